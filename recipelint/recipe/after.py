@@ -1,0 +1,116 @@
+"""What is checked and filled in when all properties of a record have been read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeAlias
+
+from recipelint.recipe import model
+from recipelint.recipe.model import GristItem, Timing
+from recipelint.recipe.readers import REST
+from recipelint.recipe.troubles import Job, Trouble
+from recipelint.source.nodes import At
+
+Hook: TypeAlias = Callable[[list[Any], dict[str, Any], Job], None]
+
+
+def _indices(cls: Any) -> dict[str, int]:
+    return {name: index for index, name in enumerate(cls._fields)}
+
+
+_RECIPE = _indices(model.Recipe)
+_ITEM = _indices(model.GristItem)
+_PACKAGE = _indices(model.Package)
+_RECORD = _indices(model.Record)
+_READING = _indices(model.Reading)
+_HOUSE = _indices(model.House)
+
+
+def _grist_item(values: list[Any], data: dict[str, Any], job: Job) -> None:
+    """A steep is a stage too, and an item needs an amount."""
+    pointer, when, steep = values[_ITEM["at"]], values[_ITEM["when"]], values[_ITEM["steep"]]
+    if steep is not None:
+        if when is not None:
+            message = f"`{when.stage}` and `steep` both say when it goes in; keep one"
+            first, second = sorted((f"{pointer}/{when.stage}", f"{pointer}/steep"), key=_order(data))
+            job.both(message, first, second)
+        else:
+            kind = "unknown" if steep.for_ is None else "contact"
+            values[_ITEM["when"]] = Timing("steep", kind, steep.for_, f"{pointer}/steep", "")
+    if "weight" not in data and "share" not in data:
+        what = values[_ITEM["what"]]
+        name = f"`{what.id}`" if what is not None else "this item"
+        job.add("key-missing", f"{name} has no amount: write `weight: 500 g`, or shares on every item", f"{pointer}/weight")
+
+
+def _order(data: dict[str, Any]) -> Callable[[str], int]:
+    places = {key: index for index, key in enumerate(data)}
+    return lambda pointer: places.get(pointer.rsplit("/", 1)[1], 0)
+
+
+def _recipe(values: list[Any], data: dict[str, Any], job: Job) -> None:
+    """Styles beyond the first are only shown; a bill is in weights or in shares."""
+    styles = values[_RECIPE["style"]]
+    if styles is not None:
+        values[_RECIPE["style"]] = styles[0] if styles else None
+        values[_RECIPE["also_styles"]] = tuple(styles[1:])
+    for name in ("grist",):
+        if values[_RECIPE[name]] is None:
+            values[_RECIPE[name]] = ()
+    _bill(values[_RECIPE["grist"]], values[_RECIPE["batch"]], data, job)
+
+
+def _bill(grist: tuple[GristItem, ...], batch: Any, data: dict[str, Any], job: Job) -> None:
+    shares = [item.share for item in grist if item.share is not None]
+    weights = [item.weight for item in grist if item.weight is not None]
+    if not shares:
+        return
+    if weights:
+        share, weight = shares[0].at, weights[0].at
+        if share is not None and weight is not None and share.pointer.rsplit("/", 1)[0] != weight.pointer.rsplit("/", 1)[0]:
+            order = [item.at for item in grist]
+            first, second = sorted((share, weight), key=lambda at: order.index(at.pointer.rsplit("/", 1)[0]))
+            message = "`grist` mixes weights and shares; write the whole bill in one of them"
+            related = (("here it is the other", first),)
+            job.troubles.append(Trouble("wrong-shape", message, second, "key", "error", related))
+    elif batch is not None and batch.gravity is None and "gravity" not in (data.get("batch") or {}):
+        message = "`batch` needs `gravity: 1.060` or the like: shares alone do not say how strong the beer is to be"
+        job.add("key-missing", message, f"{batch.at}/gravity")
+
+
+def _package(values: list[Any], data: dict[str, Any], job: Job) -> None:
+    if values[_PACKAGE["volume"]] is REST:
+        values[_PACKAGE["volume"]] = None
+        values[_PACKAGE["rest"]] = True
+
+
+def _record(values: list[Any], data: dict[str, Any], job: Job) -> None:
+    values[_RECORD["readings"]] = job.readings
+    if values[_RECORD["measured"]] is None:
+        values[_RECORD["measured"]] = ()
+
+
+def _reading(values: list[Any], data: dict[str, Any], job: Job) -> None:
+    """A gravity brings its instrument, and its temperature where the beer's is not written."""
+    got = values[_READING["gravity"]]
+    if got is None:
+        return
+    gravity, instrument, temperature = got
+    values[_READING["gravity"]] = gravity
+    values[_READING["instrument"]] = instrument
+    if temperature is not None:
+        if values[_READING["temperature"]] is not None:
+            place = values[_READING["at"]]
+            job.both("`gravity` and `at` both give the temperature; keep one", f"{place}/gravity", f"{place}/at")
+        values[_READING["temperature"]] = temperature
+
+
+HOOKS: dict[str, Hook] = {
+    "GristItem": _grist_item,
+    "Recipe": _recipe,
+    "Package": _package,
+    "Record": _record,
+    "Reading": _reading,
+}
+
+__all__ = ["At", "HOOKS"]

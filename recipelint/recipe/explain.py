@@ -1,0 +1,360 @@
+"""Puts into words why a document has not the shape of its kind.
+
+Only used for a file that failed: jsonschema finds the places, the annotations of the schema and the value give the
+words. One cause gives one trouble. What texts say (quantities, times) the builder's readers word themselves.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable
+from typing import Any
+
+from recipelint.recipe import forms
+from recipelint.recipe.nearest import nearest
+from recipelint.recipe.quantity import QuantityError, brief, parse
+from recipelint.recipe.schema import VERSION, schema
+from recipelint.recipe.troubles import Trouble
+from recipelint.recipe.units import KINDS
+from recipelint.source.nodes import At, Document
+from recipelint.source.pointer import join
+
+MOST = 300  # of one file; a file with more faults than that has one cause that comes first
+_LONGEST = 160
+
+
+def explain(kind: str, document: Document) -> list[Trouble]:
+    """What is wrong with the shape of a document that its schema refused."""
+    import jsonschema  # 0.1 s: only for a file that failed
+
+    data = document.root.data if document.root is not None else None
+    out: list[Trouble] = []
+    validator = jsonschema.Draft202012Validator(schema(kind))
+    for error in itertools.islice(validator.iter_errors(data), MOST):
+        for leaf in _leaves(error):
+            out += _Words(document, leaf).troubles()
+    if not out:
+        out.append(_unexplained(document, kind))
+    strange = [each for each in out if each.rule == "wrong-shape" and each.at.pointer == f"/{kind}"]
+    return strange or _once(out)  # in another version of the form nothing else can be said
+
+
+def _once(troubles: list[Trouble]) -> list[Trouble]:
+    """One cause, one trouble: a key that was meant for a missing one is not also an unknown key."""
+    taken = {(each.at, each.part) for each in troubles if each.rule == "key-missing" and each.part == "key"}
+    return [each for each in troubles if each.rule != "unknown-key" or (each.at, each.part) not in taken]
+
+
+def _unexplained(document: Document, kind: str) -> Trouble:
+    """A value JSON has no room for, such as an endless number: find it and say so."""
+    found = _endless(document.root.data if document.root is not None else None, ())
+    if found is None:
+        return Trouble("wrong-shape", f"{document.file} is not a {kind} I can read", At(document.file, ""))
+    said = quoted(document.find(join(*found)).raw if document.find(join(*found)) else "")  # type: ignore[union-attr]
+    return Trouble("wrong-shape", f"{said} is not a value I can use here", At(document.file, join(*found)))
+
+
+def _endless(data: object, path: tuple[str | int, ...]) -> tuple[str | int, ...] | None:
+    if isinstance(data, dict):
+        pairs: Iterable[tuple[str | int, object]] = data.items()
+    elif isinstance(data, list):
+        pairs = enumerate(data)
+    else:
+        odd = isinstance(data, float) and not abs(data) < 1e308
+        odd = odd or (isinstance(data, int) and abs(data) > 2**63)
+        odd = odd or (isinstance(data, str) and any("\ud800" <= letter <= "\udfff" for letter in data))
+        return path if odd else None
+    for key, value in pairs:
+        found = _endless(value, (*path, key))
+        if found is not None:
+            return found
+    return None
+
+
+def _leaves(error: Any) -> list[Any]:
+    """The errors that matter: of one map or a list of maps, those of the form that was written."""
+    if error.validator not in ("anyOf", "oneOf") or not error.context or "x-exactly-one" in error.schema:
+        return [error]
+    if "x-named-by" in error.schema:
+        return _leaves_of_row(error)
+    if "x-one-or-list" not in error.schema:
+        return [error]
+    if isinstance(error.instance, list):
+        wanted = 1
+    elif isinstance(error.instance, (dict, str)):
+        wanted = 0
+    else:
+        return [error]
+    chosen = [each for each in error.context if each.relative_schema_path[0] == wanted]
+    return [leaf for each in chosen for leaf in _leaves(each)] or [error]
+
+
+def _leaves_of_row(error: Any) -> list[Any]:
+    """Of a list whose rows differ in kind: what is wrong with the row as the kind that its key says."""
+    names = error.schema["x-named-by"]
+    if not isinstance(error.instance, dict) or not any(key in error.instance for key in names):
+        return [error]
+    own: dict[int, list[Any]] = {}
+    for each in error.context:
+        own.setdefault(each.relative_schema_path[0], []).append(each)
+    unnamed = {
+        branch
+        for branch, errors in own.items()
+        if any(each.validator in ("required", "oneOf") and not each.relative_path for each in errors)
+    }
+    chosen = [each for branch, errors in own.items() if branch not in unnamed for each in errors]
+    return [leaf for each in chosen for leaf in _leaves(each)] or [error]
+
+
+def quoted(text: str) -> str:
+    """What was written, in the quotes of our messages."""
+    return f"`{brief(text)}`"
+
+
+def near(text: str, names: Iterable[str]) -> str | None:
+    """The name that was probably meant, or None."""
+    found = nearest(text, list(names), count=1)
+    return found[0] if found else None
+
+
+def said(value: object) -> str:
+    """How a value is spoken of: a scalar by its text, a collection by what it is."""
+    if isinstance(value, dict):
+        return "a map"
+    if isinstance(value, list):
+        return "a list"
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return f"`{str(value).lower()}`"
+    return quoted(str(value) if not isinstance(value, int) or abs(value) < 1e40 else "a very long number")
+
+
+def _fit(head: str, names: list[str], tail: str = "") -> str:
+    """A sentence with as many of the names as there is room for."""
+    for count in range(len(names), 0, -1):
+        listed = ", ".join(names[:count]) + ("" if count == len(names) else " and others")
+        if len(head) + len(listed) + len(tail) <= _LONGEST:
+            return f"{head}{listed}{tail}"
+    return head[:_LONGEST]
+
+
+_WANTED = {
+    "object": "keys with values",
+    "array": "a list",
+    "string": "text",
+    "boolean": "true or false",
+    "integer": "a whole number",
+    "number": "a number",
+}
+
+
+class _Words:
+    """One error of the schema in words."""
+
+    def __init__(self, document: Document, error: Any) -> None:
+        self.document = document
+        self.error = error
+        self.path = list(error.absolute_path)
+        self.node: dict[str, Any] = error.schema if isinstance(error.schema, dict) else {}
+        self.name = self._name()
+
+    def troubles(self) -> list[Trouble]:
+        """The error as troubles; an error about unknown keys gives one for each."""
+        word = {
+            "additionalProperties": self._unknown_keys,
+            "required": self._missing,
+            "oneOf": self._none_of,
+            "enum": self._not_among,
+            "const": self._version,
+            "propertyNames": self._bad_name,
+        }.get(self.error.validator)
+        return word() if word is not None else self._value()
+
+    def _said(self) -> str:
+        """The value as it stands in the file."""
+        value = self.error.instance
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            node = self.document.find(join(*self.path))
+            return quoted(node.raw) if node is not None else said(value)
+        return said(value)
+
+    def _name(self) -> str:
+        """The key a value belongs to; an entry of a list is spoken of by its number."""
+        for depth in range(len(self.path) - 1, -1, -1):
+            if isinstance(self.path[depth], str):
+                numbers = "".join(f" {step + 1}" for step in self.path[depth + 1 :] if isinstance(step, int))
+                return quoted(self.path[depth]) + (f" number{numbers}" if numbers else "")
+        return self.document.file
+
+    def _trouble(self, rule: str, message: str, *below: str, part: str = "value") -> Trouble:
+        text = message.replace("{", "(").replace("}", ")")
+        if len(text) > _LONGEST:
+            text = text[: _LONGEST - 3] + "..."
+        return Trouble(rule, text, At(self.document.file, join(*self.path, *below)), part)
+
+    def _unknown_keys(self) -> list[Trouble]:
+        known = list(self.node.get("properties", {}))
+        stats = "x-stats" in self.node
+        present = set(self.error.instance)
+        out = []
+        for key in self.error.instance:
+            if key in known:
+                continue
+            meant = near(key, [each for each in known if each not in present])
+            if stats:
+                message = f"{quoted(key)} is no stat: " + (f"did you mean `{meant}`?" if meant else "see the list of stats")
+                out.append(self._trouble("unknown-stat", message, key, part="key"))
+                continue
+            if meant:
+                message = f"{quoted(key)} is not a key here: did you mean `{meant}`?"
+            else:
+                message = _fit(f"{quoted(key)} is not a key here; {self._owner()} has ", known)
+            out.append(self._trouble("unknown-key", message, key, part="key"))
+        return out
+
+    def _owner(self) -> str:
+        return self.name if self.path else "this file"
+
+    def _missing(self) -> list[Trouble]:
+        key = next((each for each in self.error.validator_value if f"'{each}'" in self.error.message.split(" is ")[0]), "")
+        known = list(self.node.get("properties", {}))
+        for given in self.error.instance:
+            if given not in known and near(given, [key]):
+                message = f"{quoted(given)} is near `{key}`, which {self._owner()} needs"
+                return [self._trouble("key-missing", message, given, part="key")]
+        example = self._example(key)
+        message = f"`{key}` is missing: {self._owner()} needs it" + (f", such as `{key}: {example}`" if example else "")
+        return [self._trouble("key-missing", message, key)]
+
+    def _example(self, key: str) -> str | None:
+        node = self.node.get("properties", {}).get(key, {})
+        ref = str(node.get("$ref", "")).rpartition("quantity.")[2]
+        if ref in KINDS:
+            return KINDS[ref].example
+        return str(node["enum"][0]) if "enum" in node else None
+
+    def _none_of(self) -> list[Trouble]:
+        """None of several keys of which one has to be there; two of them are the builder's to word."""
+        if "x-named-by" in self.node and isinstance(self.error.instance, dict):
+            return self._no_row()
+        rule = self.node.get("x-exactly-one")
+        if rule is None or not isinstance(self.error.instance, dict):
+            return self._value()
+        keys = rule["keys"]
+        if sum(key in self.error.instance for key in keys) > 1:
+            return []
+        known = self.node.get("properties", {})
+        for given in self.error.instance:
+            meant = near(given, keys) if given not in known else None
+            if meant:
+                message = f"`{meant}` is near {quoted(given)}: {rule['what']} is one of {', '.join(keys)}"
+                return [self._trouble("key-missing", message, given, part="key")]
+        return [self._trouble("key-missing", f"{self.name} names nothing: {rule['what']} is one of {', '.join(keys)}")]
+
+    def _no_row(self) -> list[Trouble]:
+        """A row of a list whose key does not say what it is."""
+        names = self.node["x-named-by"]
+        for given in self.error.instance:
+            meant = near(given, names)
+            if meant:
+                message = _fit(f"{quoted(given)} is near `{meant}`: a row is one of ", names)
+                return [self._trouble("key-missing", message, given, part="key")]
+        return [self._trouble("key-missing", _fit(f"{self.name} names nothing: a row is one of ", names))]
+
+    def _not_among(self) -> list[Trouble]:
+        value, words = self.error.instance, [str(each) for each in self.error.validator_value]
+        if not isinstance(value, (str, int, float)) or isinstance(value, bool):
+            return [self._trouble("wrong-shape", _fit(f"{self.name} is one of ", words, f"; this is {self._said()}"))]
+        meant = near(str(value), words)
+        tail = f": did you mean `{meant}`?" if meant and len(words) > 1 else ""
+        return [self._trouble("wrong-shape", _fit(f"{self._said()} is not one of ", words, tail))]
+
+    def _version(self) -> list[Trouble]:
+        key = self.path[-1] if self.path else ""
+        message = f"`{key}: {brief(str(self.error.instance))}` is a version of the form I do not know; this is {VERSION}"
+        return [self._trouble("wrong-shape", message)]
+
+    def _bad_name(self) -> list[Trouble]:
+        message = f"{said(self.error.instance)} cannot be the name of a setting: use small letters and underscores"
+        return [self._trouble("unknown-key", message, str(self.error.instance), part="key")]
+
+    def _value(self) -> list[Trouble]:
+        """A value of the wrong kind, or outside of its bounds."""
+        value = self.error.instance
+        message, rule = self._quantity(value)
+        if message is None:
+            rule = "wrong-shape"
+            message = self._empty(value) or self._bounds(value) or self._type(value)
+        return [self._trouble(rule, message)]
+
+    def _quantity(self, value: object) -> tuple[str | None, str]:
+        """What the readers say of a scalar that stands where a quantity or a time is wanted."""
+        if isinstance(value, (dict, list)) or value is None:
+            return None, ""
+        kind = self.node.get("x-quantity") or self.node.get("x-promise")
+        if kind is not None:
+            try:
+                parse(value, kind)  # type: ignore[arg-type]
+            except QuantityError as fault:
+                return fault.message, fault.rule
+        reads = self.node.get("x-reads")
+        if reads in forms.READERS:
+            return forms.diagnose(value, reads), "quantity-invalid"
+        return None, ""
+
+    def _empty(self, value: object) -> str | None:
+        if value is None:
+            return f"{self.name} is empty: {self._like()}, or leave the line out"
+        if self.error.validator in ("minLength", "minItems"):
+            return f"{self.name} is empty: {self._like()}"
+        return None
+
+    def _like(self) -> str:
+        kind = self.node.get("x-quantity") or self.node.get("x-promise")
+        if kind:
+            return f"write `{KINDS[kind].example}` or the like"
+        reads = self.node.get("x-reads")
+        if reads in forms.READERS:
+            return f"write {forms.READERS[reads].like}"
+        return f"{self._wanted()} is wanted"
+
+    def _wanted(self) -> str:
+        kind = self.node.get("x-quantity") or self.node.get("x-promise")
+        if kind:
+            return f"{KINDS[kind].wants}, such as `{KINDS[kind].example}`,"
+        if "x-one-or-list" in self.node:
+            return "a map or a list of maps"
+        if self.node.get("x-reads") in ("text", "name"):
+            return "text"
+        if self.node.get("x-reads") in forms.READERS:
+            return forms.READERS[self.node["x-reads"]].like
+        if "enum" in self.node:
+            return " or ".join(str(each) for each in self.node["enum"])
+        types = self.node.get("type", "text")
+        names = [types] if isinstance(types, str) else list(types)
+        return " or ".join(_WANTED.get(each, "text") for each in names)
+
+    def _bounds(self, value: object) -> str | None:
+        limit = self.error.validator_value
+        words = {
+            "minimum": f"is too small: {limit} is the least",
+            "maximum": f"is too large: {limit} is the most",
+            "exclusiveMinimum": f"is too small: it has to be above {limit}",
+            "exclusiveMaximum": f"is too large: it has to be below {limit}",
+        }.get(self.error.validator)
+        return f"{self.name} is {self._said()}: that {words}" if words else None
+
+    def _type(self, value: object) -> str:
+        if isinstance(value, dict) and self.node.get("type") == "array":
+            return f"{self.name} wants a list, each entry behind a dash; this is one map"
+        example = f", such as `{self._first()}`" if self.node.get("type") == "object" and self._first() else ""
+        return f"{self.name} wants {self._wanted().rstrip(',')}{example}; this is {self._said()}"
+
+    def _first(self) -> str | None:
+        """A key of a map with a value it could have."""
+        for key in self.node.get("properties", {}):
+            example = self._example(key)
+            if example:
+                return f"{key}: {example}"
+        return None

@@ -1,0 +1,191 @@
+"""The names of everything that is computed or measured: one name, one unit, everywhere.
+
+The same names stand in ``expect:`` of a recipe, in ``measured:`` of a record, in rules and in the
+JSON output. This table sits with the recipe, before the science, because a recipe file that promises an
+unknown stat must be told so before anything is brewed.
+
+``unit`` is the unit of the value as it is held and as JSON writes it, with one exception: a strength
+("% vol", "% weight") is held as a fraction (0.095) and written in percent (9.5). ``written()`` does that step.
+``digits`` are the decimals of the written value; half of the last one is the stat's resolution.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class StatSpec(NamedTuple):
+    """One stat: its name in files, unit, decimals, the station of the brew day it belongs to, and words for it."""
+
+    name: str
+    unit: str
+    digits: int
+    station: str
+    title: str
+
+
+_TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
+    (
+        "gravity",
+        "SG",
+        (
+            ("pre_boil_gravity", "", 3, "gravity before the boil"),
+            ("kettle_gravity", "", 3, "gravity at flame-out"),
+            ("pitching_gravity", "", 3, "gravity at pitching"),
+            ("original_gravity", "", 3, "original gravity, all sugar in"),
+            ("final_gravity", "", 3, "final gravity"),
+            ("apparent_attenuation", "1", 3, "apparent attenuation"),
+            ("real_attenuation", "1", 3, "real attenuation"),
+            ("attenuation_limit", "1", 3, "attenuation limit of the malt wort"),
+            ("abv", "% vol", 1, "alcohol by volume"),
+            ("abw", "% weight", 1, "alcohol by weight"),
+        ),
+    ),
+    (
+        "grist",
+        "1",
+        (
+            ("extract_potential", "kg", 2, "extract the bill could give"),
+            ("sugar_share", "", 3, "sugar, share of the extract"),
+            ("sugar_weight_share", "", 3, "sugar, share of the weight"),
+            ("unfermentable_share", "", 3, "sugar that stays, share of the extract"),
+            ("adjunct_share", "", 3, "adjuncts, share of the extract"),
+            ("fruit_share", "", 3, "fruit, share of the extract"),
+            ("base_share", "", 3, "base malt, share of the grain"),
+            ("crystal_share", "", 3, "crystal and caramel malt, share of the grain"),
+            ("dark_crystal_share", "", 3, "dark crystal malt, share of the grain"),
+            ("roast_share", "", 3, "roasted malt and grain, share of the grain"),
+            ("smoked_share", "", 3, "smoked malt, share of the grain"),
+            ("peated_share", "", 3, "peated malt, share of the grain"),
+            ("acid_malt_share", "", 3, "acidulated malt, share of the grain"),
+            ("huskless_share", "", 3, "grain without husks, share of the grain"),
+            ("unmalted_share", "", 3, "unmalted grain, share of the grain"),
+            ("share_sum", "", 3, "sum of the written shares"),
+            ("diastatic_power", "°Lintner", 0, "diastatic power of what has starch"),
+        ),
+    ),
+    (
+        "volume",
+        "L",
+        (
+            ("strike_liquor", "", 1, "strike liquor"),
+            ("sparge_liquor", "", 1, "sparge liquor"),
+            ("mash_volume", "", 1, "volume of the mash"),
+            ("pre_boil_volume", "", 1, "volume before the boil"),
+            ("kettle_volume", "", 1, "volume in the kettle at flame-out"),
+            ("fermenter_volume", "", 1, "volume into the fermenter"),
+            ("package_volume", "", 1, "volume to be packaged"),
+            ("mash_fill", "1", 2, "fill of the mash tun"),
+            ("kettle_fill", "1", 2, "fill of the kettle"),
+            ("fermenter_fill", "1", 2, "fill of the fermenter"),
+        ),
+    ),
+    (
+        "efficiency",
+        "1",
+        (
+            ("conversion", "", 3, "conversion"),
+            ("lauter_efficiency", "", 3, "lauter efficiency"),
+            ("mash_efficiency", "", 3, "mash efficiency"),
+            ("brewhouse_efficiency", "", 3, "brewhouse efficiency"),
+        ),
+    ),
+    (
+        "mash",
+        "mg/L",
+        (
+            ("strike_temperature", "°C", 1, "strike temperature"),
+            ("mash_thickness", "L/kg", 2, "mash thickness"),
+            ("saccharification_minutes", "min", 0, "minutes at converting temperatures"),
+            ("mash_ph", "pH", 2, "mash pH"),
+            ("residual_alkalinity", "", 0, "residual alkalinity as calcium carbonate"),
+            ("calcium", "", 0, "calcium"),
+            ("magnesium", "", 0, "magnesium"),
+            ("sodium", "", 0, "sodium"),
+            ("chloride", "", 0, "chloride"),
+            ("sulphate", "", 0, "sulphate"),
+            ("bicarbonate", "", 0, "bicarbonate"),
+            ("sulphate_chloride_ratio", "1", 2, "sulphate to chloride"),
+        ),
+    ),
+    (
+        "bitterness",
+        "IBU",
+        (
+            ("bitterness", "", 0, "bitterness"),
+            ("bitterness_ratio", "IBU/point", 2, "bitterness per gravity point"),
+            ("alpha_added", "g", 1, "alpha acids added"),
+            ("hop_mass_per_litre", "g/L", 1, "hops per litre"),
+        ),
+    ),
+    (
+        "colour",
+        "SRM",
+        (
+            ("colour_srm", "", 1, "colour"),
+            ("colour_ebc", "EBC", 0, "colour"),
+        ),
+    ),
+    (
+        "yeast",
+        "billion",
+        (
+            ("cells_wanted", "", 0, "yeast cells wanted"),
+            ("cells_pitched", "", 0, "yeast cells pitched"),
+            ("pitch_rate", "million/mL/°P", 2, "pitching rate"),
+            ("heat_of_fermentation", "MJ", 2, "heat of fermentation"),
+        ),
+    ),
+    (
+        "packaging",
+        "vol",
+        (
+            ("residual_co2", "", 2, "carbon dioxide left from fermentation"),
+            ("priming_sugar", "g", 0, "priming sugar"),
+            ("carbonation", "", 1, "carbonation"),
+            ("peak_carbonation", "", 1, "carbonation if the yeast goes to the limit"),
+            ("peak_pressure", "bar", 1, "highest pressure in the package"),
+        ),
+    ),
+    (
+        "nutrition",
+        "1",
+        (
+            ("energy", "kcal/100 mL", 0, "energy"),
+            ("carbohydrate", "g/100 mL", 1, "carbohydrate"),
+            ("alcohol_units", "g/100 mL", 1, "alcohol"),
+        ),
+    ),
+)
+
+STATS: dict[str, StatSpec] = {
+    name: StatSpec(name, unit or usual, digits, station, title)
+    for station, usual, rows in _TABLE
+    for name, unit, digits, title in rows
+}
+
+WRITTEN_TIMES: dict[str, float] = {"% vol": 100.0, "% weight": 100.0}
+
+
+def written(spec: StatSpec, value: float) -> float:
+    """The value as JSON and text write it: strengths in percent, everything else as it is held."""
+    return value * WRITTEN_TIMES.get(spec.unit, 1.0)
+
+
+def resolution(spec: StatSpec) -> float:
+    """Half of the last written decimal, in the unit in which the value is held.
+
+    A promise without a range allows this much.
+    """
+    return 0.5 * 10.0 ** -spec.digits / WRITTEN_TIMES.get(spec.unit, 1.0)
+
+# What a record may hold besides the stats: measured on the day, computed by nobody.
+MEASURED_ONLY: dict[str, StatSpec] = {
+    name: StatSpec(name, unit, digits, station, title)
+    for name, unit, digits, station, title in (
+        ("boil_off", "L/h", 1, "volume", "what boiled away in an hour"),
+        ("pitching_temperature", "°C", 1, "yeast", "temperature at pitching"),
+        ("forced_test", "SG", 3, "gravity", "final gravity of a warm, overpitched sample"),
+        ("beer_ph", "pH", 2, "packaging", "pH of the beer"),
+    )
+}
