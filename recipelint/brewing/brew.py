@@ -1,0 +1,188 @@
+"""A recipe brewed on paper: the one thing that rules, reports and commands ask.
+
+``brew()`` lays the recipe flat, settles what is open and returns a ``Brew``. Nothing runs until a stat is asked for.
+"""
+
+from __future__ import annotations
+
+import math
+
+from recipelint.brewing import hopping, stats
+from recipelint.brewing.plan import GRAIN_KEYS, Plan, plan
+from recipelint.brewing.process import GROUPS, STILL, Run
+from recipelint.brewing.solve import settled
+from recipelint.brewing.stations import CultureFact, GristFact, HopFact, VesselFact
+from recipelint.brewing.stats import Stat
+from recipelint.recipe.catalogue import Catalogue
+from recipelint.recipe.model import Brewhouse, Recipe
+from recipelint.recipe.stat_names import STATS
+
+NARROWEST = 1e-12
+
+
+class Brew:
+    """One recipe on one brewhouse: stats with bands and risk, and the facts of each line."""
+
+    __slots__ = ("_found", "_moved", "_risk", "plan", "run")
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.run = Run(plan)
+        self._risk: Run | None = None
+        self._moved: dict[tuple[int, int], Run] = {}
+        self._found: dict[str, Stat] = {}
+
+    @property
+    def recipe(self) -> Recipe:
+        return self.plan.recipe
+
+    @property
+    def brewhouse(self) -> Brewhouse | None:
+        return self.plan.brewhouse
+
+    def stat(self, name: str) -> Stat:
+        """A stat by its name. Raises KeyError for a name that no file may use; a known one that is not computed says why."""
+        known = self._found.get(name)
+        if known is None:
+            known = self._found[name] = self._find(name)
+        return known
+
+    def _find(self, name: str) -> Stat:
+        spec = STATS[name]
+        if name not in stats.COMPUTED:
+            return Stat(None, spec.unit, "not computed", ())
+        value, why, parts = stats.find(self.run, name)
+        risk = None
+        if value is not None and name in stats.RISKY and self._at_risk():
+            risk = stats.find(self.risk_run, name)[0]
+            if risk is not None and abs(risk - value) < NARROWEST:
+                risk = None
+        return Stat(value, spec.unit, why, parts, risk)
+
+    @property
+    def risk_run(self) -> Run:
+        """The run in which the cultures eat all they can."""
+        if self._risk is None:
+            self._risk = Run(self.plan, STILL, risk=True)
+        return self._risk
+
+    def _at_risk(self) -> bool:
+        return any(pitch.eats_dextrins or pitch.eats_lactose for pitch in self.plan.cultures)
+
+    def band(self, name: str) -> tuple[float, float] | None:
+        """Low and high bound (90 %) of a stat, first order over the groups of inputs; None if it has no value."""
+        value = self.stat(name).value
+        if value is None:
+            return None
+        half = math.sqrt(math.fsum(move * move for _, move in self.moves(name)))
+        return value - half, value + half
+
+    def moves(self, name: str) -> tuple[tuple[str, float], ...]:
+        """Half the change of a stat when each group goes from its low to its high 90 % bound."""
+        found: list[tuple[str, float]] = []
+        for index, group in enumerate(GROUPS):
+            low = stats.find(self._shifted(index, -1), name)[0]
+            high = stats.find(self._shifted(index, 1), name)[0]
+            found.append((group, (high - low) / 2.0 if low is not None and high is not None else 0.0))
+        return tuple(found)
+
+    def _shifted(self, index: int, sign: int) -> Run:
+        run = self._moved.get((index, sign))
+        if run is None:
+            x = list(STILL)
+            x[index] = float(sign)
+            run = self._moved[index, sign] = Run(self.plan, tuple(x))
+        return run
+
+    def least_sure(self, count: int = 3) -> tuple[str, ...]:
+        """The groups that widen the bands of gravity, strength, bitterness and colour most, relative to each band."""
+        weight = dict.fromkeys(GROUPS, 0.0)
+        for name in ("original_gravity", "final_gravity", "abv", "bitterness", "colour_srm", "fermenter_volume"):
+            if self.stat(name).value is None:
+                continue
+            moves = self.moves(name)
+            total = math.fsum(move * move for _, move in moves)
+            for group, move in moves:
+                weight[group] += move * move / total if total > NARROWEST**2 else 0.0
+        ranked = sorted(GROUPS, key=lambda group: -weight[group])
+        return tuple(group for group in ranked[:count] if weight[group] > 0.0)
+
+    @property
+    def grist(self) -> tuple[GristFact, ...]:
+        """The bill, line by line, with shares; extract is what reaches the beer."""
+        run = self.run
+        lines = self.plan.lines
+        extracts = run.extracts()
+        weight = math.fsum(line.weight for line in lines)
+        grain = math.fsum(stats._weight(line) for line in lines if line.key in GRAIN_KEYS or line.key == "extract")
+        whole = math.fsum(extracts)
+        return tuple(
+            GristFact(
+                at=line.at,
+                key=line.key,
+                id=line.id,
+                name=line.name,
+                kind=line.kind,
+                stage=line.stage,
+                weight=line.weight,
+                weight_share=line.weight / weight if weight > 0.0 else 0.0,
+                grain_share=line.weight / grain if grain > 0.0 and line.key in GRAIN_KEYS else 0.0,
+                extract=extract,
+                extract_share=extract / whole if whole > 0.0 else 0.0,
+                colour_ebc=line.ebc,
+                row=line.row,
+                known=line.known,
+            )
+            for line, extract in zip(lines, extracts, strict=True)
+        )
+
+    @property
+    def hops(self) -> tuple[HopFact, ...]:
+        return hopping.bitter(self.run).parts
+
+    @property
+    def cultures(self) -> tuple[CultureFact, ...]:
+        return tuple(
+            CultureFact(
+                at=pitch.at,
+                id=pitch.id,
+                name=pitch.name,
+                form=pitch.form,
+                attenuation_low=pitch.attenuation_low,
+                attenuation_high=pitch.attenuation_high,
+                tolerance_low=pitch.tolerance_low,
+                tolerance_high=pitch.tolerance_high,
+                temperature_low=pitch.temperature_low,
+                temperature_high=pitch.temperature_high,
+                row=pitch.row,
+                known=pitch.known,
+            )
+            for pitch in self.plan.cultures
+        )
+
+    @property
+    def vessels(self) -> tuple[VesselFact, ...]:
+        """The vessels whose capacity is known, with how full they get."""
+        kit = self.plan.kit
+        house = self.brewhouse
+        found: list[VesselFact] = []
+        for name, capacity, filled, place in (
+            ("mash tun", kit.mash_capacity, self.run.mash.mash_volume, house.mash.at if house and house.mash else ""),
+            ("kettle", kit.kettle_capacity, stats.filled_kettle(self.run), house.kettle.at if house and house.kettle else ""),
+            (
+                "fermenter",
+                kit.fermenter_capacity,
+                stats.filled_fermenter(self.run),
+                house.fermenter.at if house and house.fermenter else "",
+            ),
+        ):
+            if capacity:
+                found.append(VesselFact(place, name, capacity, filled, filled / capacity))
+        return tuple(found)
+
+
+def brew(
+    recipe: Recipe, brewhouse: Brewhouse | None, catalogue: Catalogue, models: dict[str, str] | None = None
+) -> Brew:
+    """Brew a recipe on paper. ``models`` chooses among the trade's equations: bitterness tinseth, rager or garetz; colour morey or daniels."""
+    return Brew(settled(plan(recipe, brewhouse, catalogue, models)))

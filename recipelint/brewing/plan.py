@@ -1,0 +1,343 @@
+"""The plan: a recipe, a brewhouse and the catalogue laid flat into plain numbers, once, before anything is brewed.
+
+Everything that is left out in the files is settled here and only here: a catalogue row, the brewhouse's figure or a
+stated default. What had to be assumed is kept in ``Plan.assumed``, in words, so that a report can show it.
+
+Masses kg, volumes L at 20 °C, boil and mash times min, temperatures °C, shares and yields fractions.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from recipelint.brewing import kit as kits
+from recipelint.brewing.colour import lovibond_from_ebc
+from recipelint.brewing.gravity import yield_as_is
+from recipelint.brewing.kit import Kit
+from recipelint.recipe.catalogue import Catalogue
+from recipelint.recipe.catalogue import Culture as CultureRow
+from recipelint.recipe.catalogue import Fermentable, Hop
+from recipelint.recipe.model import Brewhouse, Culture, GristItem, HopItem, Recipe, Timing
+
+MASHED = frozenset(("mash",))
+KETTLE = frozenset(("first_wort", "boil", "whirlpool"))
+STAGED = frozenset(("ferment", "condition"))
+GRAIN_KEYS = frozenset(("malt", "grain"))
+
+DEFAULT_BOIL = 60.0  # min, common practice
+DEFAULT_YIELD = {"malt": 0.76, "grain": 0.70, "sugar": 0.98, "extract": 0.80, "fruit": 0.10}  # of an unknown row; from memory
+DEFAULT_ALPHA_NOBLE = 0.05  # of an unknown hop; from memory, wide band
+DEFAULT_MOISTURE = 0.04  # base malt; equations in print use 3-5 %
+STEEP_YIELD = 0.75  # share of its yield that a steeped malt gives without a mash; common practice, no source
+PELLET_SOAK = 6.0  # L/kg of wort held by pellets; from memory
+CONE_SOAK = 5.0  # L/kg; drained cones were measured at 4.86 g water a gram
+DRY_HOP_SOAK = 10.0  # L/kg of beer left with dry hops; a practitioner's log
+MODELS = {"bitterness": "tinseth", "colour": "morey"}
+
+
+class Line(NamedTuple):
+    """One line of the bill, ready to brew."""
+
+    at: str
+    key: str
+    id: str
+    name: str
+    kind: str
+    stage: str
+    timing: Timing | None
+    minutes: float | None
+    weight: float
+    extract: float
+    water: float
+    fermentability: float | None
+    moisture: float
+    lovibond: float
+    ebc: float
+    starch: bool
+    lintner: float
+    sugar_kind: str
+    counts_as_malt: float
+    measured: bool
+    known: bool
+    row: Fermentable | None
+
+
+class Hopping(NamedTuple):
+    """One line of the hops, ready to brew; alpha is a fraction, stand figures are of the hot stand after the boil."""
+
+    at: str
+    id: str
+    name: str
+    stage: str
+    timing: Timing | None
+    minutes: float
+    weight: float
+    alpha: float
+    alpha_half: float
+    form: str
+    temperature: float | None
+    held: bool
+    known: bool
+    alpha_given: bool
+    row: Hop | None
+
+
+class Pitch(NamedTuple):
+    """One culture, ready to pitch: attenuation apparent, of sugar-free malt wort."""
+
+    at: str
+    id: str
+    name: str
+    form: str
+    stage: str
+    attenuation_low: float | None
+    attenuation: float | None
+    attenuation_high: float | None
+    attenuation_given: bool
+    tolerance_low: float | None
+    tolerance_high: float | None
+    temperature_low: float | None
+    temperature_high: float | None
+    eats_dextrins: bool
+    eats_lactose: bool
+    starter_volume: float
+    starter_gravity: float
+    known: bool
+    row: CultureRow | None
+
+
+class Plan(NamedTuple):
+    """All that the process needs, as plain numbers. Build it with ``plan()``."""
+
+    recipe: Recipe
+    brewhouse: Brewhouse | None
+    kit: Kit
+    lines: tuple[Line, ...]
+    hops: tuple[Hopping, ...]
+    cultures: tuple[Pitch, ...]
+    wish: float
+    into: str
+    boil_minutes: float
+    top_up: float | None
+    boil_volume: float | None
+    fermenter_wish: float | None
+    priming_row: Fermentable | None
+    models: dict[str, str]
+    by_share: bool
+    assumed: tuple[str, ...]
+
+
+def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Line, ...]:
+    """The bill against the catalogue; a lot, then what the recipe writes, beats the general row."""
+    return tuple(_line(item, catalogue, recipe, assumed) for item in recipe.grist)
+
+
+def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[str]) -> Line:
+    row = catalogue.fermentable(item.what.key, item.what.id, item.lot)
+    stage, minutes = _grist_stage(item, row, recipe)
+    moisture = item.moisture.value if item.moisture else (row.moisture if row and row.moisture is not None else None)
+    extract = _extract(item, row, moisture, assumed)
+    ebc = item.colour.value if item.colour else (row.colour if row and row.colour is not None else 0.0)
+    lintner = row.diastatic_power if row and row.diastatic_power is not None else 0.0
+    fermentability = row.fermentability if row else None
+    if item.what.key in GRAIN_KEYS:
+        fermentability = None
+    elif item.what.key in ("sugar", "fruit") and fermentability is None:
+        fermentability = 1.0
+    amount = item.weight if item.weight else item.share
+    return Line(
+        at=item.at,
+        key=item.what.key,
+        id=row.id if row else item.what.id,
+        name=(row.name or row.id) if row else item.what.id,
+        kind=(row.kind or "") if row else "",
+        stage=stage,
+        timing=item.when,
+        minutes=minutes,
+        weight=amount.value if amount else 0.0,
+        extract=extract,
+        water=max(0.0, 1.0 - extract) if item.what.key in ("sugar", "extract", "fruit") else 0.0,
+        fermentability=item.fermentability.value if item.fermentability else fermentability,
+        moisture=DEFAULT_MOISTURE if moisture is None else moisture,
+        lovibond=lovibond_from_ebc(ebc) if ebc > 0.0 else 0.0,
+        ebc=ebc,
+        starch=bool(row.starch) if row else item.what.key in GRAIN_KEYS,
+        lintner=item.diastatic_power.value if item.diastatic_power else lintner,
+        sugar_kind=(row.sugar_kind or "") if row else ("fully-fermentable" if item.what.key == "sugar" else ""),
+        counts_as_malt=(row.counts_as_malt or 1.0) if row else 1.0,
+        measured=bool(item.yield_) or bool(row and row.origin == "lot"),
+        known=row is not None,
+        row=row,
+    )
+
+
+def _extract(item: GristItem, row: Fermentable | None, moisture: float | None, assumed: list[str]) -> float:
+    """Extract as a fraction of the weight as it is weighed."""
+    key = item.what.key
+    wet = DEFAULT_MOISTURE if moisture is None else moisture
+    if item.yield_:
+        dry = item.yield_.unit == "dry" or (item.yield_.unit not in ("dry", "as-is") and key in GRAIN_KEYS)
+        if item.yield_.unit in ("L°/kg", "ppg"):
+            dry = False
+        return yield_as_is(item.yield_.value, wet) if dry else item.yield_.value
+    if row is not None and row.yield_ is not None:
+        return yield_as_is(row.yield_, wet) if row.yield_basis == "dry" else row.yield_
+    assumed.append(f"yield of {item.what.id}")
+    return DEFAULT_YIELD.get(key, 0.0)
+
+
+def _grist_stage(item: GristItem, row: Fermentable | None, recipe: Recipe) -> tuple[str, float | None]:
+    """Where a line goes in: what is written, else mash for grain and boil for the rest (steep where nothing is mashed)."""
+    when = item.when
+    if when is not None:
+        timed = when.kind in ("before-end", "contact")
+        return when.stage, when.value.value if timed and when.value else None
+    if item.steep is not None:
+        return "steep", None
+    if item.what.key in GRAIN_KEYS:
+        return ("mash", None) if recipe.mash is not None or _converts(recipe) else ("steep", None)
+    if item.what.key == "fruit":
+        return "ferment", None
+    return "boil", None
+
+
+def _converts(recipe: Recipe) -> bool:
+    """Without a mash section the grain is taken as mashed unless a malt extract makes the beer."""
+    return not any(item.what.key == "extract" for item in recipe.grist)
+
+
+def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Hopping, ...]:
+    """The hops against the catalogue: alpha as written, else of the lot, else the middle of the variety's range."""
+    return tuple(_hopping(item, catalogue, assumed) for item in recipe.hops)
+
+
+def _hopping(item: HopItem, catalogue: Catalogue, assumed: list[str]) -> Hopping:
+    row = catalogue.hop(item.what.id, item.lot)
+    low, high = row.alpha if row and row.alpha else (None, None)
+    given = item.alpha is not None
+    if item.alpha is not None:
+        alpha = item.alpha.value
+        half = (item.alpha.high - item.alpha.low) / 2.0 if item.alpha.high and item.alpha.low else 0.05 * alpha
+    elif low is not None and high is not None:
+        alpha, half = (low + high) / 2.0, max((high - low) / 2.0, 0.05 * high)
+        given = bool(row and row.origin == "lot")
+    else:
+        alpha, half = DEFAULT_ALPHA_NOBLE, 0.5 * DEFAULT_ALPHA_NOBLE
+        assumed.append(f"alpha of {item.what.id}")
+    when = item.when
+    minutes = when.value.value if when and when.value and when.kind in ("before-end", "contact") else 0.0
+    return Hopping(
+        at=item.at,
+        id=row.id if row else item.what.id,
+        name=(row.name or row.id) if row else item.what.id,
+        stage=when.stage if when else "boil",
+        timing=when,
+        minutes=minutes,
+        weight=item.weight.value if item.weight else 0.0,
+        alpha=alpha,
+        alpha_half=half,
+        form=item.form or "pellet",
+        temperature=item.temperature.value if item.temperature else None,
+        held=bool(item.held),
+        known=row is not None,
+        alpha_given=given,
+        row=row,
+    )
+
+
+def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
+    """The cultures: what the brewer has seen (``attenuation``, ``tolerance``) beats the catalogue."""
+    return tuple(_pitch(item, catalogue) for item in recipe.yeast)
+
+
+def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
+    row = catalogue.culture(item.what.id, item.lot)
+    low, high = row.attenuation if row and row.attenuation else (None, None)
+    middle = (low + high) / 2.0 if low is not None and high is not None else None
+    if item.attenuation is not None:
+        middle = item.attenuation.value
+        low = item.attenuation.low if item.attenuation.low is not None else middle
+        high = item.attenuation.high if item.attenuation.high is not None else middle
+    tolerance = row.tolerance if row and row.tolerance else (None, None)
+    if item.tolerance is not None:
+        tolerance = (item.tolerance.low or item.tolerance.value, item.tolerance.high or item.tolerance.value)
+    warm = row.temperature if row and row.temperature else (None, None)
+    starter = item.starter
+    unsettled = starter is not None and starter.volume is not None and not starter.settled
+    return Pitch(
+        at=item.at,
+        id=row.id if row else item.what.id,
+        name=(row.name or row.id) if row else item.what.id,
+        form=item.form or "",
+        stage=item.when.stage if item.when else "pitch",
+        attenuation_low=low,
+        attenuation=middle,
+        attenuation_high=high,
+        attenuation_given=item.attenuation is not None,
+        tolerance_low=tolerance[0],
+        tolerance_high=tolerance[1],
+        temperature_low=warm[0],
+        temperature_high=warm[1],
+        eats_dextrins=bool(row and row.eats_dextrins in ("yes", "possible")),
+        eats_lactose=bool(row and row.eats_lactose in ("yes", "possible")),
+        starter_volume=starter.volume.value if unsettled and starter and starter.volume else 0.0,
+        starter_gravity=starter.gravity.value if starter and starter.gravity else 1.037,
+        known=row is not None,
+        row=row,
+    )
+
+
+def boil_minutes(recipe: Recipe, assumed: list[str]) -> float:
+    """Length of the boil: written, else the longest hop addition, else the stated default."""
+    if recipe.boil is not None and recipe.boil.for_ is not None:
+        return recipe.boil.for_.value
+    longest = max(
+        (
+            hop.when.value.value
+            for hop in recipe.hops
+            if hop.when and hop.when.stage == "boil" and hop.when.kind == "before-end" and hop.when.value
+        ),
+        default=0.0,
+    )
+    if longest > 0.0:
+        assumed.append("boil as long as the first hops")
+        return longest
+    assumed.append(f"boil of {DEFAULT_BOIL:.0f} min")
+    return DEFAULT_BOIL
+
+
+def _priming_row(recipe: Recipe, catalogue: Catalogue) -> Fermentable | None:
+    priming = recipe.packaging[0].priming if recipe.packaging else None
+    return catalogue.fermentable("sugar", priming.sugar) if priming and priming.sugar else None
+
+
+def plan(
+    recipe: Recipe, brewhouse: Brewhouse | None, catalogue: Catalogue, models: dict[str, str] | None = None
+) -> Plan:
+    """Lay a recipe flat for brewing on this brewhouse.
+
+    ``batch.volume`` is the wish and everything else follows from it. In a bill of shares the weights are solved
+    for the wished original gravity by ``process.weigh()``; until then ``Line.weight`` holds the share.
+    """
+    assumed: list[str] = []
+    wish = recipe.batch.volume.value if recipe.batch.volume else 0.0
+    lines = lines_of(recipe, catalogue, assumed)
+    return Plan(
+        recipe=recipe,
+        brewhouse=brewhouse,
+        kit=kits.kit_of(brewhouse, wish, assumed),
+        lines=lines,
+        hops=hops_of(recipe, catalogue, assumed),
+        cultures=cultures_of(recipe, catalogue),
+        wish=wish,
+        into=recipe.batch.into,
+        boil_minutes=boil_minutes(recipe, assumed),
+        top_up=recipe.top_up.volume.value if recipe.top_up and recipe.top_up.volume else None,
+        boil_volume=recipe.boil.volume.value if recipe.boil and recipe.boil.volume else None,
+        fermenter_wish=wish if recipe.batch.into == "fermenter" else None,
+        priming_row=_priming_row(recipe, catalogue),
+        models={**MODELS, **(models or {})},
+        by_share=any(item.share is not None for item in recipe.grist),
+        assumed=tuple(assumed),
+    )
+

@@ -1,0 +1,131 @@
+"""What each station of the brew day hands to the next: masses, volumes and what was found on the way.
+
+Masses kg, volumes L at 20 °C, shares fractions.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from recipelint.recipe.catalogue import Culture as CultureRow
+from recipelint.recipe.catalogue import Fermentable, Hop
+
+
+class MashStation(NamedTuple):
+    """The mash and the run-off. ``dissolved`` is in solution, ``extract`` and ``water`` go to the kettle."""
+
+    grain: float
+    potential: float
+    potential_dry: float
+    conversion: float | None
+    lauter: float | None
+    efficiency: float | None
+    dissolved: float
+    extract: float
+    water: float
+    volume: float
+    strike: float
+    sparge: float
+    retained: float
+    mash_volume: float
+    predicted: bool
+
+
+class KettleStation(NamedTuple):
+    """The boil: before it, at flame-out, and what is left behind."""
+
+    pre_extract: float
+    pre_water: float
+    pre_volume: float
+    evaporated: float
+    extract: float
+    water: float
+    volume: float
+    lost: float
+    late_extract: float
+
+
+class FermenterStation(NamedTuple):
+    """The fermenter: at pitching, and with all staged sugar and fruit in."""
+
+    extract: float
+    water: float
+    volume: float
+    pitch_extract: float
+    pitch_water: float
+    pitch_volume: float
+    all_extract: float
+    all_water: float
+    all_volume: float
+
+
+class BeerStation(NamedTuple):
+    """The beer: how far it falls and what is left to package."""
+
+    original: float
+    fermented: float | None
+    gravity: float | None
+    abv: float | None
+    abw: float | None
+    real_extract: float | None
+    limit: float | None
+    culture_attenuation: float | None
+    malt_attenuation: float | None
+    volume: float
+    package: float
+    why: str
+
+
+class GristFact(NamedTuple):
+    at: str
+    key: str
+    id: str
+    name: str
+    kind: str
+    stage: str
+    weight: float
+    weight_share: float
+    grain_share: float
+    extract: float
+    extract_share: float
+    colour_ebc: float
+    row: Fermentable | None
+    known: bool
+
+
+class HopFact(NamedTuple):
+    at: str
+    id: str
+    name: str
+    stage: str
+    minutes: float
+    weight: float
+    alpha: float
+    ibu: float
+    utilisation: float
+    dose: float
+    row: Hop | None
+    known: bool
+
+
+class CultureFact(NamedTuple):
+    at: str
+    id: str
+    name: str
+    form: str
+    attenuation_low: float | None
+    attenuation_high: float | None
+    tolerance_low: float | None
+    tolerance_high: float | None
+    temperature_low: float | None
+    temperature_high: float | None
+    row: CultureRow | None
+    known: bool
+
+
+class VesselFact(NamedTuple):
+    at: str
+    name: str
+    capacity: float
+    filled: float
+    fill: float
