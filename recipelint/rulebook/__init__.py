@@ -1,0 +1,1 @@
+"""Judging: facts in tables, rules and styles as data, findings."""

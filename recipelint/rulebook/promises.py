@@ -1,0 +1,95 @@
+"""The brewer's promises: ``expect:`` held against what the beer will be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from recipelint.recipe.model import Expectation, Recipe, RuleSetting
+from recipelint.recipe.stat_names import STATS, StatSpec, resolution
+from recipelint.rulebook.facts import Brew
+from recipelint.rulebook.findings import Finding, Related, shorten
+from recipelint.rulebook.units import show
+from recipelint.source.nodes import At
+
+RULE = "promise-not-kept"
+
+
+def promises(recipe: Recipe, brew: Brew, settings: Mapping[str, RuleSetting] | None = None) -> list[Finding]:
+    """A finding for each promise that the recipe does not keep.
+
+    A bare number allows half of the stat's last decimal. Outside it is an error, or a note where the
+    promise still lies within the 90 % band: the brew may well meet it. A stat without a value is silent.
+    """
+    setting = settings.get(RULE) if settings else None
+    if setting is not None and setting.level == "off":
+        return []
+    out = []
+    for promise in recipe.expect:
+        finding = _judge(promise, recipe, brew)
+        if finding is not None:
+            out.append(
+                finding if setting is None or setting.level is None else finding._replace(level=setting.level)
+            )
+    return out
+
+
+def _edges(promise: Expectation, spec: StatSpec) -> tuple[float | None, float | None]:
+    if promise.low is None and promise.high is None:
+        if promise.value is None:
+            return None, None
+        return promise.value - resolution(spec), promise.value + resolution(spec)
+    return promise.low, promise.high
+
+
+def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
+    spec = STATS.get(promise.stat)
+    if spec is None:
+        return None  # the schema check has said so
+    stat = brew.stat(promise.stat)
+    value = stat.value
+    low, high = _edges(promise, spec)
+    if value is None or (low is None and high is None):
+        return None
+    # A bare number already allows the resolution; a range must not be missed by rounding alone.
+    slack = resolution(spec) * (1e-6 if promise.low is None and promise.high is None else 1.0)
+    below = low is not None and value < low - slack
+    if not below and not (high is not None and value > high + slack):
+        return None
+    edge = low if below else high
+    assert edge is not None
+    band = brew.band(promise.stat)
+    within = band is not None and band[0] <= edge <= band[1]
+    largest = max((part for part in stat.parts if part[0]), key=lambda part: abs(part[1]), default=None)
+    message = f"{_words(value, spec)} is what this recipe gives for {spec.title.partition(',')[0]}, promised is {_text(promise)}"
+    if within and band is not None:
+        message += f"; the 90 % band is {_words(band[0], spec)} to {_words(band[1], spec)}"
+    else:
+        message += f", {_words(abs(value - edge), spec, off=True)} {'more' if below else 'less'}"
+    related = (Related("the largest part comes from here", _at(largest[0], recipe)),) if largest else ()
+    return Finding(
+        RULE,
+        "note" if within else "error",
+        shorten(message),
+        At(recipe.file, promise.at),
+        item=f"expect/{promise.stat}",
+        value=value,
+        unit=spec.unit,
+        limit=edge,
+        related=related,
+        remedy="Change the recipe until it gives what is promised, or promise what it gives.",
+    )
+
+
+def _at(pointer: str, recipe: Recipe) -> At:
+    file, mark, inside = pointer.partition("#")
+    return At(file, inside) if mark else At(recipe.file, pointer)
+
+
+def _text(promise: Expectation) -> str:
+    return shorten(promise.text, 40)
+
+
+def _words(value: float, spec: StatSpec, *, off: bool = False) -> str:
+    if off and spec.unit == "SG":
+        return f"{value * 1000.0:.0f} points"
+    return show(value, spec.unit, spec.digits)

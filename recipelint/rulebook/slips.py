@@ -1,0 +1,41 @@
+"""Guessing what was meant: an amount ten times off, ounces taken for grams, Fahrenheit taken for Celsius.
+
+Every function gives words to hang on a message (beginning with ``; ``), or an empty text.
+"""
+
+from __future__ import annotations
+
+from recipelint.rulebook.units import show
+
+OUNCE = 0.028349523125  # kg; exact by definition
+POUND = 0.45359237
+
+
+def amount_slip(amount: float, low: float, high: float, unit: str) -> str:
+    """For an amount outside low .. high: the likely slip that would bring it inside.
+
+    ``unit`` is kg, L or count; all three numbers are in it.
+    """
+    if not amount > 0 or low <= amount <= high:
+        return ""
+    too_much = amount > high
+    for factor in (10.0, 1000.0) if unit != "kg" else (10.0, 28.349523125, 453.59237, 1000.0):
+        meant = amount / factor if too_much else amount * factor
+        if low <= meant <= high:
+            return f"; was {_meant(amount, meant, factor, too_much, unit)} meant?"
+    return ""
+
+
+def _meant(amount: float, meant: float, factor: float, too_much: bool, unit: str) -> str:
+    if not too_much and factor in (28.349523125, 453.59237):
+        small = amount * 1000.0  # the figure that was written as grams
+        return f"{show(small, 'oz' if factor < 100 else 'lb')}"
+    return show(meant, unit)
+
+
+def heat_slip(celsius: float | None, low: float, high: float) -> str:
+    """For a temperature outside low .. high °C that would lie inside if it were Fahrenheit."""
+    if celsius is None or low <= celsius <= high:
+        return ""
+    meant = (celsius - 32.0) * 5.0 / 9.0
+    return f"; {show(celsius, '°F')} would be {show(meant, '°C', 0)}" if low <= meant <= high else ""

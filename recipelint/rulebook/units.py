@@ -1,0 +1,133 @@
+"""The units in which facts are held: how they are shown, and how a limit is read.
+
+Facts and limits are plain numbers in one canonical unit each. A limit in a file of rules may be written in any unit of
+the same kind (``15 %``, ``2 weeks``, ``20 °F``); the unit of the measure says which kind is meant.
+"""
+
+from __future__ import annotations
+
+from recipelint.recipe.quantity import QuantityError, measure
+from recipelint.recipe.units import KINDS
+
+# Canonical unit of a fact -> the kind of quantity a limit on it is written in. A fact in grams is held in grams,
+# while quantities of mass come in kilograms.
+_KIND_OF = {
+    "1": "percent",
+    "% vol": "abv",
+    "% weight": "abw",
+    "kg": "mass",
+    "g": "mass",
+    "L": "volume",
+    "min": "time",
+    "h": "long-time",
+    "°C": "temperature",
+    "K": "temperature-difference",
+    "SG": "gravity",
+    "g/L": "concentration",
+    "mg/L": "ion",
+    "L/kg": "absorption",
+    "bar": "pressure",
+    "vol": "carbonation",
+    "EBC": "colour",
+    "SRM": "beer-colour-srm",
+    "IBU": "bitterness",
+    "°Lintner": "diastatic-power",
+}
+
+
+def kind_of(unit: str | None) -> str | None:
+    """The kind of quantity in which a limit on a fact of this unit can be written; ``None`` for plain numbers."""
+    return _KIND_OF.get(unit or "")
+
+
+def example_of(unit: str | None) -> str:
+    """How a limit in this unit is written, for a message."""
+    kind = kind_of(unit)
+    return f"such as `{KINDS[kind].example}`" if kind else "a plain number"
+
+
+def parse_limit(value: object, unit: str | None) -> float | None:
+    """A limit in the canonical unit: a bare number as it is, ``15 %`` converted; ``None`` if it cannot be read so."""
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, (int, float)):
+        return float(value) if abs(value) < 1e15 else None
+    kind = kind_of(unit)
+    if not isinstance(value, str) or kind is None:
+        return None
+    try:
+        return measure(value, kind).value * (1000.0 if unit == "g" else 1.0)
+    except QuantityError:
+        return None
+
+
+def show(value: object, unit: str | None, digits: int | None = None) -> str:
+    """A fact in words: ``33 %``, ``1.064``, ``12 g/L``, ``3 weeks``; ``unknown`` for ``None``.
+
+    ``digits`` are the decimals of a stat as it is written everywhere; without them three figures are shown.
+    """
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (tuple, list)):
+        return listed([str(item) for item in value])
+    if not isinstance(value, (int, float)):
+        return str(value)
+    return _show_number(float(value), unit, digits)
+
+
+def _show_number(value: float, unit: str | None, digits: int | None) -> str:
+    if unit == "1":
+        percent = value * 100.0
+        return f"{figures(percent) if abs(percent) < 10 else f'{percent:.0f}'} %"
+    if unit in ("% vol", "% weight"):
+        return f"{value * 100.0:.1f} {unit}"
+    if unit == "SG":
+        return f"{value:.3f}"
+    if unit == "h":
+        return _show_time(value)
+    if unit == "min":
+        return f"{figures(value)} min"
+    if unit == "kg" and abs(value) < 1.0:
+        return f"{figures(value * 1000.0)} g" if abs(value) >= 0.0001 else f"{figures(value * 1e6)} mg"
+    if unit == "L" and 0 < abs(value) < 0.1:
+        return f"{figures(value * 1000.0)} mL"
+    if unit == "g/L" and 0 < abs(value) < 0.01:
+        return f"{figures(value * 1000.0)} mg/L"
+    if unit == "count":
+        return figures(value)
+    number = f"{value:.{digits}f}" if digits is not None else figures(value)
+    return f"{number} {unit}" if unit and unit != "x" else number
+
+
+def _show_time(hours: float) -> str:
+    for size, word in ((729.6, "month"), (168.0, "week"), (24.0, "day")):
+        count = hours / size
+        if count >= (3 if word == "month" else 2 if word == "week" else 1):
+            text = figures(round(count, 1))
+            return f"{text} {word}{'' if text == '1' else 's'}"
+    return f"{figures(hours)} h"
+
+
+def figures(value: float) -> str:
+    """Three figures, without trailing zeros and never in powers of ten."""
+    if value == 0:
+        return "0"
+    size = abs(value)
+    places = 0 if size >= 99.95 else 1 if size >= 9.995 else 2
+    if size < 0.9995:
+        places = 3
+        while places < 8 and round(size, places) < 10 ** -(places - 2):
+            places += 1
+    text = f"{value:.{places}f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
+
+
+def listed(words: list[str], most: int = 3) -> str:
+    """``a, b and c``; more than ``most`` become ``a, b and 4 more``."""
+    if len(words) > most:
+        words = [*words[: most - 1], f"{len(words) - most + 1} more"]
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
