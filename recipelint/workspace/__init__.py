@@ -1,0 +1,1 @@
+"""Stage 5: load, brew and judge one set of files."""
