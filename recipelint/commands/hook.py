@@ -1,0 +1,31 @@
+"""``recipelint-hook FILE...``: the files a commit changes, checked almost as fast as Python starts.
+
+Git hooks run on every commit, so there is no command-line framework here and no import that the work does not need.
+"""
+
+from __future__ import annotations
+
+import sys
+
+
+def main() -> None:
+    """Checks the files named and exits with the status."""
+    args = sys.argv[1:]
+    if args == ["--version"]:
+        from recipelint import __version__
+
+        sys.stdout.write(f"recipelint {__version__}\n")
+        return
+    from recipelint.commands.outcome import guarded
+
+    sys.exit(guarded(_run, args))
+
+
+def _run(args: list[str]) -> int:
+    from recipelint.commands.staged import run
+
+    return run(args)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,28 @@
+"""``recipelint``: the way in."""
+
+from __future__ import annotations
+
+import sys
+
+
+def main() -> None:
+    """Runs what the command line asks for and exits with its status."""
+    args = sys.argv[1:]
+    if args == ["--version"]:  # answered before anything is imported: tools ask it often
+        from recipelint import __version__
+
+        sys.stdout.write(f"recipelint {__version__}\n")
+        return
+    from recipelint.commands.outcome import guarded
+
+    sys.exit(guarded(_run, args))
+
+
+def _run(args: list[str]) -> int:
+    from recipelint.commands.route import run
+
+    return run(args)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""Stage 6: findings and stats become text or JSON. A renderer knows neither files nor commands."""

@@ -1,0 +1,58 @@
+"""Numbers as a brewer reads them: the stat's decimals, shares in percent, metric or US units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from recipelint.recipe.stat_names import StatSpec, written
+
+# Held as "1" like the shares, and yet a ratio: 1.5 to 1 is not 150 %.
+_RATIOS = frozenset(("sulphate_chloride_ratio",))
+
+# unit -> (US unit, conversion, change of decimals). Factors: international pound 0.45359237 kg,
+# US gallon 3.785411784 L, both exact by definition (NIST Special Publication 811, appendix B).
+_US: dict[str, tuple[str, Callable[[float], float], int]] = {
+    "L": ("gal", lambda x: x / 3.785411784, 1),
+    "kg": ("lb", lambda x: x / 0.45359237, 0),
+    "g": ("oz", lambda x: x / 28.349523125, 1),
+    "°C": ("°F", lambda x: x * 1.8 + 32.0, -1),
+    "g/L": ("oz/gal", lambda x: x * 3.785411784 / 28.349523125, 1),
+    "L/kg": ("qt/lb", lambda x: x * 0.45359237 / 0.946352946, 0),
+    "bar": ("psi", lambda x: x * 14.503773773, -1),
+}
+
+
+def spelt(spec: StatSpec, value: float, units: str = "metric") -> tuple[str, str]:
+    """Number and unit of a stat as text: ("1.088", ""), ("33.1", "%"), ("21.0", "L"); ``units`` is metric or us."""
+    value = written(spec, value)
+    if spec.unit == "1":
+        if spec.name in _RATIOS:
+            return decimals(value, spec.digits), ""
+        return decimals(value * 100.0, spec.digits - 2), "%"
+    if spec.unit == "SG":
+        return decimals(value, spec.digits), ""
+    return in_units(value, spec.unit, spec.digits, units)
+
+
+def in_units(value: float, unit: str, digits: int, units: str = "metric") -> tuple[str, str]:
+    if units == "us" and unit in _US:
+        other, convert, change = _US[unit]
+        return decimals(convert(value), digits + change), other
+    return decimals(value, digits), unit
+
+
+def decimals(value: float, digits: int) -> str:
+    text = f"{value:.{max(0, digits)}f}"
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+
+
+def weight(kg: float, units: str = "metric") -> str:
+    """A weight in the unit that a scale at the kettle would show: g below one kilogram, oz below one pound."""
+    if units == "us":
+        pounds = kg / 0.45359237
+        return f"{decimals(pounds * 16, 1)} oz" if pounds < 1 else f"{decimals(pounds, 2)} lb"
+    return f"{decimals(kg * 1000, 0 if kg >= 0.01 else 1)} g" if kg < 0.9995 else f"{decimals(kg, 2)} kg"
+
+
+def volume(litres: float, units: str = "metric") -> str:
+    return " ".join(in_units(litres, "L", 1, units))

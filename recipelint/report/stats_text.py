@@ -1,0 +1,284 @@
+"""The stats page: what the beer will be, in the order of the brew day, each number with its 90 % band."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from recipelint.recipe.stat_names import STATS
+from recipelint.report import numbers
+from recipelint.report.naming import brewhouse_name
+from recipelint.report.screen import Look, clean, paint, width
+
+if TYPE_CHECKING:
+    from recipelint.workspace.workspace import Brewed
+
+# What the hydrometer shows comes first; then the day from the mill to the glass.
+_PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+    (
+        "Gravity and strength",
+        (
+            ("pre_boil_gravity", "before the boil"),
+            ("kettle_gravity", "at flame-out"),
+            ("pitching_gravity", "at pitching"),
+            ("original_gravity", "all sugar in"),
+            ("final_gravity", "when it has finished"),
+            ("apparent_attenuation", "apparent attenuation"),
+            ("attenuation_limit", "limit of the malt wort"),
+            ("abv", "alcohol"),
+        ),
+    ),
+    (
+        "Liquor and mash",
+        (
+            ("strike_liquor", "strike liquor"),
+            ("strike_temperature", "strike temperature"),
+            ("sparge_liquor", "sparge liquor"),
+            ("mash_thickness", "thickness"),
+            ("mash_volume", "volume of the mash"),
+            ("diastatic_power", "diastatic power"),
+            ("mash_ph", "mash pH"),
+            ("residual_alkalinity", "residual alkalinity"),
+            ("sulphate_chloride_ratio", "sulphate to chloride"),
+        ),
+    ),
+    (
+        "Out of the grain",
+        (
+            ("conversion", "conversion"),
+            ("lauter_efficiency", "lauter efficiency"),
+            ("mash_efficiency", "mash efficiency"),
+            ("brewhouse_efficiency", "brewhouse efficiency"),
+        ),
+    ),
+    (
+        "Volumes at 20 °C",
+        (
+            ("pre_boil_volume", "before the boil"),
+            ("kettle_volume", "at flame-out"),
+            ("fermenter_volume", "into the fermenter"),
+            ("package_volume", "to be packaged"),
+        ),
+    ),
+    (
+        "Bitterness and colour",
+        (
+            ("bitterness", "bitterness"),
+            ("bitterness_ratio", "for each gravity point"),
+            ("hop_mass_per_litre", "hops, all together"),
+            ("colour_srm", "colour"),
+            ("colour_ebc", "the same in EBC"),
+        ),
+    ),
+    (
+        "Yeast",
+        (
+            ("cells_wanted", "cells wanted"),
+            ("cells_pitched", "cells pitched"),
+            ("pitch_rate", "pitching rate"),
+            ("heat_of_fermentation", "heat of fermentation"),
+        ),
+    ),
+    (
+        "Package",
+        (
+            ("residual_co2", "gas left in the beer"),
+            ("priming_sugar", "priming sugar"),
+            ("carbonation", "carbonation"),
+            ("peak_carbonation", "if it ferments on"),
+            ("peak_pressure", "highest pressure"),
+        ),
+    ),
+    (
+        "In the glass",
+        (
+            ("energy", "energy"),
+            ("carbohydrate", "carbohydrate"),
+            ("alcohol_units", "alcohol"),
+        ),
+    ),
+)
+_FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
+_VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
+_HOT = 0.96  # volume at 20 °C / volume at boiling heat
+
+
+def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> str:  # noqa: B008
+    """The page of one recipe; ``units`` is metric or us. What cannot be computed stands last, with the reason."""
+    title = _title(brewed)
+    lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + "90 % band"]
+    unknown: dict[str, list[str]] = {}
+    for heading, rows in _PAGE:
+        block: list[str] = []
+        for name, label in rows:
+            block += _row(brewed, name, label, units, look, unknown)
+        if block:
+            lines += ["", heading, *block]
+        if heading == "Gravity and strength":
+            lines += _bill(brewed, units)
+    lines += _unsure(brewed)
+    lines += _assumed(brewed)
+    lines += _not_known(unknown)
+    return "\n".join(lines) + "\n"
+
+
+def _title(brewed: Brewed) -> str:
+    recipe = brewed.recipe
+    title = clean(recipe.name)
+    if recipe.revision is not None:
+        title += f", revision {recipe.revision}"
+    if brewed.brew.brewhouse is None:
+        return f"{title}, on the default brewhouse"
+    return f"{title}, on {clean(brewhouse_name(brewed) or 'a brewhouse of its own')}"
+
+
+def _row(
+    brewed: Brewed, name: str, label: str, units: str, look: Look, unknown: dict[str, list[str]]
+) -> list[str]:
+    spec = STATS[name]
+    stat = brewed.brew.stat(name)
+    if stat.value is None:
+        unknown.setdefault(stat.why or "not computed yet", []).append(spec.title)
+        return []
+    number, unit = numbers.spelt(spec, stat.value, units)
+    band = brewed.brew.band(name)
+    spread = ""
+    if band is not None:
+        low, high = (numbers.spelt(spec, edge, units)[0] for edge in band)
+        spread = f"{low} .. {high}" if low != high else ""
+    remark = _remark(brewed, name, units, look)
+    if stat.risk is not None:
+        worst = " ".join(numbers.spelt(spec, stat.risk, units)).strip()
+        remark = ", ".join(part for part in (f"at worst {worst}", remark) if part)
+    lines = [_columns(label, number, unit, spread, remark)]
+    if name == "bitterness":
+        lines += _additions(brewed, units)
+    return lines
+
+
+def _columns(label: str, number: str, unit: str, spread: str, remark: str) -> str:
+    return f"  {label:<24}{number:>9} {unit:<13}{spread:<18}{remark}".rstrip()
+
+
+def _value(brewed: Brewed, name: str) -> float | None:
+    value: float | None = brewed.brew.stat(name).value
+    return value
+
+
+def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
+    if name == "pre_boil_gravity":
+        litres = _value(brewed, "pre_boil_volume")
+        if litres is None:
+            return ""
+        return f"{numbers.volume(litres / _HOT, units)} hot ({numbers.volume(litres, units)} at 20 °C)"
+    if name == "pitching_gravity":
+        return "what the hydrometer will show"
+    if name == "original_gravity":
+        return _still_to_come(brewed, units)
+    if name == "colour_srm":
+        return _swatch(brewed, look)
+    if name in _FILLS:
+        fill = _value(brewed, _FILLS[name])
+        if fill is not None:
+            return f"{numbers.decimals(fill * 100, 0)} % of the {_VESSELS[_FILLS[name]]}"
+    return ""
+
+
+def _still_to_come(brewed: Brewed, units: str) -> str:
+    """Sugar and fruit that goes into the fermenter or later: the hydrometer at pitching cannot see it."""
+    by_place = {item.at: item for item in brewed.recipe.grist}
+    parts = []
+    for fact in brewed.brew.grist:
+        if fact.stage in ("ferment", "condition"):
+            item = by_place.get(fact.at)
+            when = item.when.text if item is not None and item.when is not None else ""
+            parts.append(
+                f"{numbers.weight(fact.weight, units)} {clean(fact.name)}"
+                + (f" {clean(when)}" if when else "")
+            )
+    return f"still to come: {'; '.join(parts)}" if parts else ""
+
+
+def _swatch(brewed: Brewed, look: Look) -> str:
+    """The colour as a plain square beside its number in sRGB: 5 cm of beer in daylight."""
+    from recipelint.brewing.swatches import SWATCHES
+
+    srm = _value(brewed, "colour_srm") or 0.0
+    shade = SWATCHES[max(0, min(len(SWATCHES) - 1, round(srm)))]
+    if not look.colour:
+        return shade
+    red, green, blue = (int(shade[i : i + 2], 16) for i in (1, 3, 5))
+    return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m {shade}"
+
+
+def _additions(brewed: Brewed, units: str) -> list[str]:
+    """Each hop addition's part of the bitterness, in the order they go in."""
+    lines = []
+    for fact in brewed.brew.hops:
+        if not fact.ibu:
+            continue
+        when = f"{numbers.decimals(fact.minutes, 0)} min" if fact.minutes is not None else "time not given"
+        label = f"  {clean(fact.name)}"
+        what = f"{numbers.weight(fact.weight, units)}, {_STAGES.get(fact.stage, fact.stage)} {when}"
+        lines.append(_columns(label, numbers.decimals(fact.ibu, 1), "IBU", "", what))
+    return lines
+
+
+_STAGES = {
+    "boil": "boiled",
+    "first_wort": "in the first wort, boiled",
+    "whirlpool": "in the whirlpool",
+    "mash": "mashed",
+}
+
+
+def _bill(brewed: Brewed, units: str) -> list[str]:
+    """What the gravity comes from: each line of the bill with its share of the weight and of the extract."""
+    facts = [fact for fact in brewed.brew.grist if fact.extract]
+    if not facts:
+        return []
+    lines = ["", "Where it comes from            weight        of weight    of extract"]
+    for fact in facts:
+        share = numbers.decimals(fact.weight_share * 100, 1) if fact.weight_share is not None else "?"
+        part = numbers.decimals(fact.extract_share * 100, 1) if fact.extract_share is not None else "?"
+        name = clean(fact.name)
+        lines.append(
+            f"  {name}{' ' * max(1, 26 - width(name))}{numbers.weight(fact.weight, units):>10}{share:>13} %{part:>12} %"
+        )
+    return lines
+
+
+def _unsure(brewed: Brewed) -> list[str]:
+    """The inputs that widen the bands most: what is worth measuring next time."""
+    groups = brewed.brew.least_sure(3)
+    return ["", "least sure: " + ", ".join(groups)] if groups else []
+
+
+def _assumed(brewed: Brewed) -> list[str]:
+    """What the files leave open and a stated default stands in for."""
+    assumed = dict.fromkeys(brewed.brew.plan.assumed)
+    return (
+        [
+            "",
+            "Assumed, since nothing is written",
+            *(line for words in assumed for line in _wrapped(clean(words))),
+        ]
+        if assumed
+        else []
+    )
+
+
+def _not_known(unknown: dict[str, list[str]]) -> list[str]:
+    lines = []
+    for why, titles in unknown.items():
+        lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
+    return ["", "Not computed, and why", *lines] if lines else []
+
+
+def _wrapped(text: str, columns: int = 96) -> list[str]:
+    lines, line = [], " "
+    for word in text.split():
+        if width(line) + 1 + width(word) > columns:
+            lines.append(line)
+            line = "   "
+        line += " " + word
+    return [*lines, line]

@@ -1,0 +1,173 @@
+"""The style page: stat by stat inside, edge or outside; what would bring it in; which styles are closest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from recipelint.recipe.stat_names import STATS, StatSpec
+from recipelint.report import numbers
+from recipelint.report.json import STYLE_FORMAT, dump, rounded
+from recipelint.report.screen import Look, clean, paint, width
+
+if TYPE_CHECKING:
+    from recipelint.recipe.styles import Style
+    from recipelint.rulebook.style_check import Fit, StyleRow
+    from recipelint.workspace.workspace import Brewed
+
+_SHORT = {
+    "original_gravity": "original gravity",
+    "final_gravity": "final gravity",
+    "abv": "alcohol",
+    "bitterness": "bitterness",
+    "colour_srm": "colour",
+}
+_LOOKS = {"edge": "note", "outside": "warning"}
+
+
+def style_text(
+    brewed: Brewed,
+    style: Style | None,
+    rows: Sequence[StyleRow],
+    closest: Sequence[Fit],
+    credits: Sequence[str] = (),
+    look: Look = Look(),  # noqa: B008
+) -> str:
+    """The page of one recipe. ``credits`` are the lines that the guides ask for."""
+    lines = [paint(_title(brewed, style), "strong", look)]
+    if style is not None:
+        lines += ["", f"  {'':<18}{'beer':>9} {'':<6}{'90 % band':<18}{'style':<20}"]
+        lines += [_row(row, look) for row in rows]
+        hints = [hint for hint in (_hint(row, brewed) for row in rows) if hint]
+        if hints:
+            lines += ["", "What would bring it in", *(f"  {hint}" for hint in hints)]
+    if closest:
+        lines += ["", "Closest in numbers alone"]
+        lines += [_fit(fit) for fit in closest]
+    lines += ["", *dict.fromkeys(clean(credit) for credit in credits)] if credits else []
+    return "\n".join(lines) + "\n"
+
+
+def _title(brewed: Brewed, style: Style | None) -> str:
+    name = clean(brewed.recipe.name)
+    if style is None:
+        return f"{name} aims at no style; --style GUIDE/STYLE names one"
+    code = f" {clean(style.code)}" if style.code else ""
+    return f"{name} as {clean(style.name)} ({clean(style.guide)}{code})"
+
+
+def _row(row: StyleRow, look: Look) -> str:
+    spec = STATS[row.stat]
+    label = _SHORT[row.stat]
+    if row.value is None:
+        return f"  {label:<18}{'?':>9} {'':<6}{'':<18}{_range(row, spec):<20}not known"
+    number, unit = numbers.spelt(spec, row.value)
+    spread = ""
+    if row.low is not None and row.high is not None and row.low < row.high:
+        spread = f"{numbers.spelt(spec, row.low)[0]} .. {numbers.spelt(spec, row.high)[0]}"
+    verdict = row.verdict if row.verdict != "varies" else "the guide gives no range"
+    verdict = paint(verdict, _LOOKS[row.verdict], look) if row.verdict in _LOOKS else verdict
+    return f"  {label:<18}{number:>9} {unit:<6}{spread:<18}{_range(row, spec):<20}{verdict}{_far(row, spec)}".rstrip()
+
+
+def _range(row: StyleRow, spec: StatSpec) -> str:
+    low = None if row.style_low is None else numbers.spelt(spec, row.style_low)[0]
+    high = None if row.style_high is None else numbers.spelt(spec, row.style_high)[0]
+    if low is not None and high is not None:
+        return f"{low} .. {high}"
+    return f"from {low}" if low is not None else f"up to {high}" if high is not None else ""
+
+
+def _far(row: StyleRow, spec: StatSpec) -> str:
+    if not row.off or row.verdict not in _LOOKS:
+        return ""
+    side = "above" if row.off > 0 else "below"
+    if spec.unit == "SG":
+        points = abs(row.off) * 1000
+        return f", {numbers.decimals(points, 0 if points >= 9.5 else 1)} points {side}"
+    return f", {' '.join(numbers.spelt(spec, abs(row.off)))} {side}".replace("  ", " ")
+
+
+def _hint(row: StyleRow, brewed: Brewed) -> str:
+    """What moves a stat to the nearer edge, with all else as it is: a first step to try, then look again."""
+    if row.verdict not in _LOOKS or row.value is None or not row.off:
+        return ""
+    edge = row.value - row.off
+    if row.stat == "original_gravity":
+        factor = (edge - 1) / (row.value - 1)
+        wort = "more" if factor < 1 else "less"
+        return f"original gravity: the whole bill x {numbers.decimals(factor, 2)}, or that much {wort} wort"
+    if row.stat == "bitterness":
+        return (
+            f"bitterness: the bittering hops x {numbers.decimals(edge / row.value, 2)}" if row.value else ""
+        )
+    if row.stat == "final_gravity":
+        more = row.off > 0
+        return (
+            "final gravity: a cooler mash rest, a culture that attenuates further, or some sugar for malt"
+            if more
+            else "final gravity: a warmer mash rest, a culture that stops sooner, or malt for the sugar"
+        )
+    if row.stat == "colour_srm":
+        darkest = _darkest(brewed)
+        less = "less" if row.off > 0 else "more"
+        return f"colour: {less} {darkest}" if darkest else ""
+    return f"alcohol: follows the gravities; {'lower' if row.off > 0 else 'raise'} the original gravity"
+
+
+def _darkest(brewed: Brewed) -> str:
+    """The line of the bill that brings the most colour: weight times colour."""
+    facts: list[Any] = [fact for fact in brewed.brew.grist if fact.colour_ebc]
+    if not facts:
+        return ""
+    return clean(max(facts, key=lambda fact: fact.weight * fact.colour_ebc).name)
+
+
+def _fit(fit: Fit) -> str:
+    name = f"{clean(fit.style.guide)}/{clean(fit.style.id)}"
+    if fit.misses:
+        how = f"outside in {', '.join(_SHORT[miss] for miss in fit.misses)}"
+    else:
+        how = "inside in all it states" if fit.compared == 5 else f"inside in the {fit.compared} it states"
+    return f"  {name}{' ' * max(2, 52 - width(name))}{how}"
+
+
+def style_json(pages: Sequence[tuple[str, Brewed, Style | None, Sequence[StyleRow], Sequence[Fit]]]) -> str:
+    """The same for programs: (path below the root, beer, style, rows, closest styles) of each recipe."""
+    return dump(
+        {
+            "format": STYLE_FORMAT,
+            "recipes": [
+                {
+                    "file": file,
+                    "name": brewed.recipe.name,
+                    "style": None if style is None else f"{style.guide}/{style.id}",
+                    "stats": {row.stat: _row_tree(row) for row in rows},
+                    "closest": [
+                        {
+                            "style": f"{fit.style.guide}/{fit.style.id}",
+                            "distance": round(fit.distance, 4),
+                            "compared": fit.compared,
+                            "outside": list(fit.misses),
+                        }
+                        for fit in closest
+                    ],
+                }
+                for file, brewed, style, rows, closest in pages
+            ],
+        }
+    )
+
+
+def _row_tree(row: StyleRow) -> dict[str, Any]:
+    spec = STATS[row.stat]
+    return {
+        "value": rounded(spec, row.value),
+        "unit": spec.unit,
+        "low": rounded(spec, row.low),
+        "high": rounded(spec, row.high),
+        "style_low": rounded(spec, row.style_low),
+        "style_high": rounded(spec, row.style_high),
+        "verdict": row.verdict,
+        "off": rounded(spec, row.off),
+    }

@@ -1,0 +1,121 @@
+"""The stats page."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from recipelint.recipe.stat_names import STATS
+from recipelint.report.numbers import decimals, spelt, volume, weight
+from recipelint.report.screen import Look
+from recipelint.report.stats_text import stats_text
+from tests.report.brews import winter_signal
+
+
+def line_with(text: str, words: str) -> str:
+    (line,) = [line for line in text.splitlines() if line.startswith(f"  {words} ")]
+    return re.sub(r" +", " ", line.strip())
+
+
+def test_the_page_begins_with_the_name_the_revision_and_the_vessels() -> None:
+    first = stats_text(winter_signal()).splitlines()[0]
+    assert re.fullmatch(r"Winter Signal, revision 4, on boathouse-40 {2,}90 % band", first)
+    assert "on the default brewhouse" in stats_text(winter_signal(brewhouse=False)).splitlines()[0]
+
+
+def test_the_hydrometer_stands_before_everything_else_with_words() -> None:
+    text = stats_text(winter_signal())
+    assert text.index("at pitching") < text.index("into the fermenter") < text.index("bitterness")
+    assert line_with(text, "at pitching") == "at pitching 1.088 1.083 .. 1.092 what the hydrometer will show"
+    assert line_with(text, "all sugar in") == (
+        "all sugar in 1.093 1.088 .. 1.097 still to come: 250 g Demerara sugar below 1.045"
+    )
+
+
+def test_volume_before_the_boil_is_hot_and_cold() -> None:
+    hot = line_with(stats_text(winter_signal()).split("Volumes")[0], "before the boil")
+    assert hot == "before the boil 1.064 1.060 .. 1.068 33.0 L hot (31.7 L at 20 °C)"
+
+
+def test_each_addition_shows_its_part_and_the_vessel_its_fill() -> None:
+    text = stats_text(winter_signal())
+    assert line_with(text, "  Target") == "Target 48.3 IBU 40 g, boiled 70 min"
+    assert "Fuggle" not in text
+    assert "79 % of the kettle" in text
+
+
+def test_what_cannot_be_computed_stands_last_once_with_the_reason() -> None:
+    text = stats_text(winter_signal())
+    tail = text[text.index("Not computed, and why") :]
+    assert "the recipe gives no water: mash pH, residual alkalinity" in tail
+    assert text.count("the recipe gives no water") == 1
+
+
+def test_a_risk_stands_beside_the_value() -> None:
+    assert (
+        line_with(stats_text(winter_signal()), "highest pressure")
+        == "highest pressure 3.1 bar at worst 5.2 bar"
+    )
+
+
+def test_the_least_sure_and_what_is_assumed_stand_at_the_end() -> None:
+    text = stats_text(winter_signal())
+    assert "\nleast sure: mash efficiency, attenuation, boil-off\n" in text
+    assert text.index("least sure") < text.index("Assumed, since nothing is written\n  oxygen: air\n")
+
+
+def test_us_units_come_from_the_house_and_gravity_stays() -> None:
+    text = stats_text(winter_signal(), "us")
+    assert "8.37 gal" in re.sub(" +", " ", text) and "19.40 lb" in text
+    assert line_with(text, "at pitching").startswith("at pitching 1.088")
+
+
+def test_a_name_with_escapes_is_shown_safely_and_lines_stay_on_a_page() -> None:
+    text = stats_text(winter_signal(name="Bo\x1b[31mck\u202e"))
+    assert text.startswith("Bo\\x1b[31mck\\u202e, revision 4")
+    assert all(line.isprintable() for line in text.splitlines())
+
+
+def test_without_colour_there_is_no_escape() -> None:
+    assert "\x1b" not in stats_text(winter_signal())
+    assert "\x1b" in stats_text(winter_signal(), look=Look(colour=True))
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "units", "written"),
+    [
+        ("original_gravity", 1.0923, "metric", ("1.092", "")),
+        ("sugar_share", 0.3312, "metric", ("33.1", "%")),
+        ("kettle_fill", 0.786, "metric", ("79", "%")),
+        ("sulphate_chloride_ratio", 1.5, "metric", ("1.50", "")),
+        ("abv", 0.0951, "metric", ("9.5", "% vol")),
+        ("strike_temperature", 71.26, "metric", ("71.3", "°C")),
+        ("strike_temperature", 71.26, "us", ("160", "°F")),
+        ("package_volume", 20.0, "us", ("5.28", "gal")),
+        ("peak_pressure", 1.0, "us", ("15", "psi")),
+        ("mash_thickness", 3.0, "us", ("1.44", "qt/lb")),
+    ],
+)
+def test_numbers_are_written_as_brewers_read_them(
+    name: str, value: float, units: str, written: tuple[str, str]
+) -> None:
+    assert spelt(STATS[name], value, units) == written
+
+
+# NIST Special Publication 811 (2008), appendix B: 1 lb = 0.45359237 kg, 1 gal (US) = 3.785412 L, 1 oz = 28.34952 g.
+def test_us_units_agree_with_published_factors() -> None:
+    assert volume(3.785412, "us") == "1.00 gal"
+    assert weight(0.45359237, "us") == "1.00 lb"
+    assert weight(0.02834952, "us") == "1.0 oz"
+    assert (weight(0.25), weight(8.8), weight(0.0035), weight(0.9999)) == (
+        "250 g",
+        "8.80 kg",
+        "3.5 g",
+        "1.00 kg",
+    )
+
+
+def test_no_number_is_minus_zero() -> None:
+    assert decimals(-0.004, 2) == "0.00"
+    assert decimals(-0.006, 2) == "-0.01"
