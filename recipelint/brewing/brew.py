@@ -1,6 +1,7 @@
 """A recipe brewed on paper: the one thing that rules, reports and commands ask.
 
-``brew()`` lays the recipe flat, settles what is open and returns a ``Brew``. Nothing runs until a stat is asked for.
+``brew()`` lays the recipe flat, settles what is open and returns a ``Brew``. Nothing runs until a stat is
+asked for.
 """
 
 from __future__ import annotations
@@ -8,8 +9,10 @@ from __future__ import annotations
 import math
 
 from recipelint.brewing import hopping, stats
+from recipelint.brewing.inputs import GROUPS, STILL
 from recipelint.brewing.plan import GRAIN_KEYS, Plan, plan
-from recipelint.brewing.process import GROUPS, STILL, Run
+from recipelint.brewing.process import Run
+from recipelint.brewing.shares import grain_weight
 from recipelint.brewing.solve import settled
 from recipelint.brewing.stations import CultureFact, GristFact, HopFact, VesselFact
 from recipelint.brewing.stats import Stat
@@ -18,6 +21,7 @@ from recipelint.recipe.model import Brewhouse, Recipe
 from recipelint.recipe.stat_names import STATS
 
 NARROWEST = 1e-12
+NOT_YET = "this version does not compute it"
 
 
 class Brew:
@@ -41,7 +45,10 @@ class Brew:
         return self.plan.brewhouse
 
     def stat(self, name: str) -> Stat:
-        """A stat by its name. Raises KeyError for a name that no file may use; a known one that is not computed says why."""
+        """A stat by its name.
+
+        Raises KeyError for a name that no file may use; a known one that is not computed says why.
+        """
         known = self._found.get(name)
         if known is None:
             known = self._found[name] = self._find(name)
@@ -50,7 +57,7 @@ class Brew:
     def _find(self, name: str) -> Stat:
         spec = STATS[name]
         if name not in stats.COMPUTED:
-            return Stat(None, spec.unit, "not computed", ())
+            return Stat(None, spec.unit, NOT_YET, ())
         value, why, parts = stats.find(self.run, name)
         risk = None
         if value is not None and name in stats.RISKY and self._at_risk():
@@ -70,7 +77,10 @@ class Brew:
         return any(pitch.eats_dextrins or pitch.eats_lactose for pitch in self.plan.cultures)
 
     def band(self, name: str) -> tuple[float, float] | None:
-        """Low and high bound (90 %) of a stat, first order over the groups of inputs; None if it has no value."""
+        """Low and high bound (90 %) of a stat, first order over the groups of inputs.
+
+        None if it has no value.
+        """
         value = self.stat(name).value
         if value is None:
             return None
@@ -97,7 +107,14 @@ class Brew:
     def least_sure(self, count: int = 3) -> tuple[str, ...]:
         """The groups that widen the bands of gravity, strength, bitterness and colour most, relative to each band."""
         weight = dict.fromkeys(GROUPS, 0.0)
-        for name in ("original_gravity", "final_gravity", "abv", "bitterness", "colour_srm", "fermenter_volume"):
+        for name in (
+            "original_gravity",
+            "final_gravity",
+            "abv",
+            "bitterness",
+            "colour_srm",
+            "fermenter_volume",
+        ):
             if self.stat(name).value is None:
                 continue
             moves = self.moves(name)
@@ -114,7 +131,9 @@ class Brew:
         lines = self.plan.lines
         extracts = run.extracts()
         weight = math.fsum(line.weight for line in lines)
-        grain = math.fsum(stats._weight(line) for line in lines if line.key in GRAIN_KEYS or line.key == "extract")
+        grain = math.fsum(
+            grain_weight(line) for line in lines if line.key in GRAIN_KEYS or line.key == "extract"
+        )
         whole = math.fsum(extracts)
         return tuple(
             GristFact(
@@ -167,8 +186,18 @@ class Brew:
         house = self.brewhouse
         found: list[VesselFact] = []
         for name, capacity, filled, place in (
-            ("mash tun", kit.mash_capacity, self.run.mash.mash_volume, house.mash.at if house and house.mash else ""),
-            ("kettle", kit.kettle_capacity, stats.filled_kettle(self.run), house.kettle.at if house and house.kettle else ""),
+            (
+                "mash tun",
+                kit.mash_capacity,
+                self.run.mash.mash_volume,
+                house.mash.at if house and house.mash else "",
+            ),
+            (
+                "kettle",
+                kit.kettle_capacity,
+                stats.filled_kettle(self.run),
+                house.kettle.at if house and house.kettle else "",
+            ),
             (
                 "fermenter",
                 kit.fermenter_capacity,
@@ -184,5 +213,9 @@ class Brew:
 def brew(
     recipe: Recipe, brewhouse: Brewhouse | None, catalogue: Catalogue, models: dict[str, str] | None = None
 ) -> Brew:
-    """Brew a recipe on paper. ``models`` chooses among the trade's equations: bitterness tinseth, rager or garetz; colour morey or daniels."""
+    """Brew a recipe on paper.
+
+    ``models`` chooses among the trade's equations: bitterness tinseth, rager or garetz; colour morey or
+    daniels.
+    """
     return Brew(settled(plan(recipe, brewhouse, catalogue, models)))

@@ -1,4 +1,4 @@
-"""The hops in the kettle: what each addition sees of the boil, the hot stand and the chilling, and what of it reaches the beer.
+"""The hops in the kettle: what each addition sees of boil, hot stand and chilling, and what of it reaches the beer.
 
 Times min, temperatures °C, volumes L at 20 °C, bitterness IBU.
 """
@@ -11,8 +11,9 @@ from typing import NamedTuple
 from recipelint.brewing import bitterness, boil
 from recipelint.brewing.bitterness import Cooling, Exposure
 from recipelint.brewing.gravity import plato_from_sg, sg_of_masses
+from recipelint.brewing.inputs import ALPHA, UTILISATION
 from recipelint.brewing.plan import Hopping
-from recipelint.brewing.process import ALPHA, UTILISATION, Run
+from recipelint.brewing.process import Run
 from recipelint.brewing.stations import HopFact
 
 CHILLED_TO = 20.0
@@ -32,7 +33,10 @@ class Bitterness(NamedTuple):
 
 
 def stand_of(run: Run) -> tuple[list[Cooling], list[Cooling]]:
-    """The hot stand after flame-out: the stretch before the whirlpool hops go in, and the stretches from then on."""
+    """The hot stand after flame-out.
+
+    The stretch before the whirlpool hops go in, and the stretches from then on.
+    """
     kit = run.plan.kit
     volume = max(run.kettle.volume, 0.1)
     boils = boil.boiling_point(kit.altitude, 0.0)
@@ -68,9 +72,9 @@ def _natural_rate(volume: float) -> float:
 
 def bitter(run: Run) -> Bitterness:
     """Bitterness by the model of the plan (Tinseth unless the house says otherwise), kept on the run."""
-    if run._bitter is None:
-        run._bitter = _bitter(run)
-    return run._bitter  # type: ignore[return-value]
+    if run.bitterness is None:
+        run.bitterness = _bitter(run)
+    return run.bitterness  # type: ignore[return-value]
 
 
 def _bitter(run: Run) -> Bitterness:
@@ -89,7 +93,9 @@ def _bitter(run: Run) -> Bitterness:
     alpha_grams = 0.0
     for hop in run.plan.hops:
         alpha = max(hop.alpha + hop.alpha_half * run.x[ALPHA], 0.0)
-        used = _utilisation(run, hop, gravity, boils, whole, late if before or hop.stage == "whirlpool" else whole)
+        used = _utilisation(
+            run, hop, gravity, boils, whole, late if before or hop.stage == "whirlpool" else whole
+        )
         used *= 1.0 + UTILISATION_HALF * run.x[UTILISATION]
         ibu = used * bitterness.alpha_added(hop.weight, alpha, kettle.volume) * into_beer
         if hop.stage in ("boil", "first_wort", "whirlpool"):
@@ -103,7 +109,9 @@ def _bitter(run: Run) -> Bitterness:
     return Bitterness(total, tuple(facts), alpha_grams, gravity)
 
 
-def _utilisation(run: Run, hop: Hopping, gravity: float, boils: float, whole: Exposure, late: Exposure) -> float:
+def _utilisation(
+    run: Run, hop: Hopping, gravity: float, boils: float, whole: Exposure, late: Exposure
+) -> float:
     if hop.stage not in ("boil", "first_wort", "whirlpool"):
         return 0.0
     form = bitterness.FORM_FACTORS.get(hop.form, 1.0)
@@ -132,7 +140,11 @@ def _shorter(run: Run, hop: Hopping, late: Exposure) -> Exposure:
     _, after = stand_of(run)
     first = after[0]
     missed = longest - hop.minutes
-    now = boil.cooled(first.start, first.ambient, first.rate, missed) if first.start > first.ambient else first.start
+    now = (
+        boil.cooled(first.start, first.ambient, first.rate, missed)
+        if first.start > first.ambient
+        else first.start
+    )
     if hop.temperature is not None:
         now = min(now, hop.temperature)
     return bitterness.stand_exposure([Cooling(hop.minutes, now, first.ambient, first.rate), *after[1:]])

@@ -1,7 +1,7 @@
 """The brewhouse as plain numbers, with a stated default for each figure that is not written.
 
-Volumes L at 20 °C, rates L/h, absorption L/kg, times min, temperatures °C. The defaults scale with the batch, so that
-the same recipe at another size meets the same kettle.
+Volumes L at 20 °C, rates L/h, absorption L/kg, times min, temperatures °C. The defaults scale with the batch,
+so that the same recipe at another size meets the same kettle.
 """
 
 from __future__ import annotations
@@ -75,16 +75,24 @@ def kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[str]) -> Kit:
     return Kit(
         kind=kind,
         mash_capacity=_plain(mash.capacity if mash else None),
-        dead_space=_number(mash.dead_space if mash else None, DEAD_SPACE_SHARE * wish, "dead space (L)", assumed),
-        absorption=_number(mash.absorption if mash else None, ABSORPTION.get(kind, 1.0), "absorption (L/kg)", assumed),
+        dead_space=_number(
+            mash.dead_space if mash else None, DEAD_SPACE_SHARE * wish, "dead space (L)", assumed
+        ),
+        absorption=_number(
+            mash.absorption if mash else None, ABSORPTION.get(kind, 1.0), "absorption (L/kg)", assumed
+        ),
         conversion=_plain(mash.conversion if mash else None),
         kettle_capacity=_plain(kettle.capacity if kettle else None),
-        boil_off=_number(kettle.boil_off if kettle else None, BOIL_OFF_SHARE * wish, "boil-off (L/h)", assumed),
+        boil_off=_number(
+            kettle.boil_off if kettle else None, BOIL_OFF_SHARE * wish, "boil-off (L/h)", assumed
+        ),
         loss=_plain(kettle.loss if kettle else None),
         stand=_number(kettle.stand if kettle else None, STAND, "stand before chilling (min)", assumed),
         cooling=_number(kettle.cooling if kettle else None, COOLING, "time to chill (min)", assumed),
         fermenter_capacity=_plain(fermenter.capacity if fermenter else None),
-        lees=_number(fermenter.lees if fermenter else None, LEES_SHARE * wish, "beer left on the lees (L)", assumed),
+        lees=_number(
+            fermenter.lees if fermenter else None, LEES_SHARE * wish, "beer left on the lees (L)", assumed
+        ),
         grain_at=brewhouse.grain_at.value if brewhouse and brewhouse.grain_at else GRAIN_AT,
         altitude=brewhouse.altitude.value if brewhouse and brewhouse.altitude else 0.0,
         mash_efficiency=_plain(efficiency.mash if efficiency else None),

@@ -117,7 +117,8 @@ def convert(
                 stable * kept,
             )
         before = -1.0
-        for seconds, celsius in _steps(stretch):
+        fresh = soluble + dextrin + sugar < 0.5
+        for seconds, celsius in _steps(stretch, fresh):
             if celsius != before:  # what depends on the temperature alone is kept over a rest
                 before = celsius
                 alpha_rate, beta_rate, alpha_work, beta_work = _enzyme_rates(celsius)
@@ -168,10 +169,10 @@ def _ungelatinised(celsius: float) -> tuple[float, float]:
     )
 
 
-def _steps(stretch: Stretch) -> list[tuple[float, float]]:
+def _steps(stretch: Stretch, fresh: bool) -> list[tuple[float, float]]:
     """Seconds and temperature of each step.
 
-    Short at first, when the mash is far from settled, then longer.
+    Short at first, when the mash is far from settled, then longer; a ramp on fresh malt in short steps throughout.
     """
     total = min(max(stretch.minutes, 0.0), 1440.0) * 60.0
     start = min(max(stretch.start, 0.0), 105.0)
@@ -187,7 +188,8 @@ def _steps(stretch: Stretch) -> list[tuple[float, float]]:
             step *= 1.45
         found.append((total - done, start))
         return found
-    count = min(max(math.ceil(abs(end - start) / 1.5), math.ceil(total / 240.0), 1), 120)
+    kelvins, seconds = (0.4, 20.0) if fresh else (1.5, 60.0)
+    count = min(max(math.ceil(abs(end - start) / kelvins), math.ceil(total / seconds), 1), 120)
     width = (end - start) / count
     return [(total / count, start + (i + 0.5) * width) for i in range(count)]
 

@@ -1,7 +1,8 @@
 """The plan: a recipe, a brewhouse and the catalogue laid flat into plain numbers, once, before anything is brewed.
 
-Everything that is left out in the files is settled here and only here: a catalogue row, the brewhouse's figure or a
-stated default. What had to be assumed is kept in ``Plan.assumed``, in words, so that a report can show it.
+Everything that is left out in the files is settled here and only here: a catalogue row, the brewhouse's
+figure or a stated default. What had to be assumed is kept in ``Plan.assumed``, in words, so that a report can
+show it.
 
 Masses kg, volumes L at 20 °C, boil and mash times min, temperatures °C, shares and yields fractions.
 """
@@ -14,9 +15,8 @@ from recipelint.brewing import kit as kits
 from recipelint.brewing.colour import lovibond_from_ebc
 from recipelint.brewing.gravity import yield_as_is
 from recipelint.brewing.kit import Kit
-from recipelint.recipe.catalogue import Catalogue
+from recipelint.recipe.catalogue import Catalogue, Fermentable, Hop
 from recipelint.recipe.catalogue import Culture as CultureRow
-from recipelint.recipe.catalogue import Fermentable, Hop
 from recipelint.recipe.model import Brewhouse, Culture, GristItem, HopItem, Recipe, Timing
 
 MASHED = frozenset(("mash",))
@@ -25,7 +25,13 @@ STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
 
 DEFAULT_BOIL = 60.0  # min, common practice
-DEFAULT_YIELD = {"malt": 0.76, "grain": 0.70, "sugar": 0.98, "extract": 0.80, "fruit": 0.10}  # of an unknown row; from memory
+DEFAULT_YIELD = {
+    "malt": 0.76,
+    "grain": 0.70,
+    "sugar": 0.98,
+    "extract": 0.80,
+    "fruit": 0.10,
+}  # of an unknown row; from memory
 DEFAULT_ALPHA_NOBLE = 0.05  # of an unknown hop; from memory, wide band
 DEFAULT_MOISTURE = 0.04  # base malt; equations in print use 3-5 %
 STEEP_YIELD = 0.75  # share of its yield that a steeped malt gives without a mash; common practice, no source
@@ -63,7 +69,10 @@ class Line(NamedTuple):
 
 
 class Hopping(NamedTuple):
-    """One line of the hops, ready to brew; alpha is a fraction, stand figures are of the hot stand after the boil."""
+    """One line of the hops, ready to brew.
+
+    Alpha is a fraction, stand figures are of the hot stand after the boil.
+    """
 
     at: str
     id: str
@@ -135,7 +144,9 @@ def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[
 def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[str]) -> Line:
     row = catalogue.fermentable(item.what.key, item.what.id, item.lot)
     stage, minutes = _grist_stage(item, row, recipe)
-    moisture = item.moisture.value if item.moisture else (row.moisture if row and row.moisture is not None else None)
+    moisture = (
+        item.moisture.value if item.moisture else (row.moisture if row and row.moisture is not None else None)
+    )
     extract = _extract(item, row, moisture, assumed)
     ebc = item.colour.value if item.colour else (row.colour if row and row.colour is not None else 0.0)
     lintner = row.diastatic_power if row and row.diastatic_power is not None else 0.0
@@ -163,7 +174,9 @@ def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[s
         ebc=ebc,
         starch=bool(row.starch) if row else item.what.key in GRAIN_KEYS,
         lintner=item.diastatic_power.value if item.diastatic_power else lintner,
-        sugar_kind=(row.sugar_kind or "") if row else ("fully-fermentable" if item.what.key == "sugar" else ""),
+        sugar_kind=(row.sugar_kind or "")
+        if row
+        else ("fully-fermentable" if item.what.key == "sugar" else ""),
         counts_as_malt=(row.counts_as_malt or 1.0) if row else 1.0,
         measured=bool(item.yield_) or bool(row and row.origin == "lot"),
         known=row is not None,
@@ -187,7 +200,10 @@ def _extract(item: GristItem, row: Fermentable | None, moisture: float | None, a
 
 
 def _grist_stage(item: GristItem, row: Fermentable | None, recipe: Recipe) -> tuple[str, float | None]:
-    """Where a line goes in: what is written, else mash for grain and boil for the rest (steep where nothing is mashed)."""
+    """Where a line goes in.
+
+    What is written, else mash for grain and boil for the rest (steep where nothing is mashed).
+    """
     when = item.when
     if when is not None:
         timed = when.kind in ("before-end", "contact")
@@ -207,7 +223,10 @@ def _converts(recipe: Recipe) -> bool:
 
 
 def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Hopping, ...]:
-    """The hops against the catalogue: alpha as written, else of the lot, else the middle of the variety's range."""
+    """The hops against the catalogue.
+
+    Alpha as written, else of the lot, else the middle of the variety's range.
+    """
     return tuple(_hopping(item, catalogue, assumed) for item in recipe.hops)
 
 
@@ -217,7 +236,9 @@ def _hopping(item: HopItem, catalogue: Catalogue, assumed: list[str]) -> Hopping
     given = item.alpha is not None
     if item.alpha is not None:
         alpha = item.alpha.value
-        half = (item.alpha.high - item.alpha.low) / 2.0 if item.alpha.high and item.alpha.low else 0.05 * alpha
+        half = (
+            (item.alpha.high - item.alpha.low) / 2.0 if item.alpha.high and item.alpha.low else 0.05 * alpha
+        )
     elif low is not None and high is not None:
         alpha, half = (low + high) / 2.0, max((high - low) / 2.0, 0.05 * high)
         given = bool(row and row.origin == "lot")
@@ -316,8 +337,8 @@ def plan(
 ) -> Plan:
     """Lay a recipe flat for brewing on this brewhouse.
 
-    ``batch.volume`` is the wish and everything else follows from it. In a bill of shares the weights are solved
-    for the wished original gravity by ``process.weigh()``; until then ``Line.weight`` holds the share.
+    ``batch.volume`` is the wish and everything else follows from it. In a bill of shares the weights are
+    solved for the wished original gravity by ``process.weigh()``; until then ``Line.weight`` holds the share.
     """
     assumed: list[str] = []
     wish = recipe.batch.volume.value if recipe.batch.volume else 0.0
@@ -340,4 +361,3 @@ def plan(
         by_share=any(item.share is not None for item in recipe.grist),
         assumed=tuple(assumed),
     )
-

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable
 
 from recipelint.brewing.gravity import WATER_DENSITY
+from recipelint.brewing.inputs import dry_hop_loss
 from recipelint.brewing.plan import STAGED, Plan
 from recipelint.brewing.process import Run
 
@@ -25,8 +26,10 @@ def with_fermenter_volume(plan: Plan) -> Plan:
     """Fill in the volume into the fermenter for a batch that is counted in the package."""
     if plan.into != "package":
         return plan
-    staged = math.fsum(line.weight for line in plan.lines if line.stage in STAGED) if not plan.by_share else 0.0
-    start = plan.wish + plan.kit.lees + _dry_hop_loss(plan) - 0.6 * staged
+    staged = (
+        math.fsum(line.weight for line in plan.lines if line.stage in STAGED) if not plan.by_share else 0.0
+    )
+    start = plan.wish + plan.kit.lees + dry_hop_loss(plan) - 0.6 * staged
     if plan.by_share:
         return plan._replace(fermenter_wish=max(start, 0.0))
 
@@ -36,12 +39,11 @@ def with_fermenter_volume(plan: Plan) -> Plan:
     return plan._replace(fermenter_wish=max(_secant(gap, start, start * 1.02), 0.0))
 
 
-def _dry_hop_loss(plan: Plan) -> float:
-    return Run(plan).dry_hop_loss()
-
-
 def weighed(plan: Plan) -> Plan:
-    """Weights (kg) from shares, so that the beer reaches the original gravity wished for; 0 if none is wished for."""
+    """Weights (kg) from shares, so that the beer reaches the original gravity wished for.
+
+    0 if none is wished for.
+    """
     wish = plan.recipe.batch.gravity
     if wish is None:
         return plan._replace(lines=tuple(line._replace(weight=0.0) for line in plan.lines))

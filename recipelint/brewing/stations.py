@@ -5,10 +5,14 @@ Masses kg, volumes L at 20 °C, shares fractions.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.catalogue import Fermentable, Hop
+
+Parts: TypeAlias = tuple[tuple[str, float], ...]
+Found: TypeAlias = tuple[float | None, str, Parts]
+"""A value or None, the reason why there is none, and the lines behind it."""
 
 
 class MashStation(NamedTuple):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from recipelint.recipe.catalogue import Catalogue
-from recipelint.recipe.model import Named, Recipe
+from recipelint.recipe.model import AdditionItem, Culture, GristItem, HopItem, Named, Recipe, Water
 from recipelint.recipe.styles import Ambiguous, Style, Styles
 from recipelint.rulebook.findings import Finding, shorten
 from recipelint.source.nodes import At
@@ -28,10 +28,10 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
         finding = _name(recipe.file, named, catalogue) or _lot(recipe.file, named, lot, catalogue)
         if finding is not None:
             found.append(finding)
-    for number, source in enumerate(recipe.water):
+    for source in recipe.water:
         if source.source is None or catalogue.water(source.source) is not None or _analysed(source):
             continue
-        named = Named("water", source.source, _below(source.at, "source", number))
+        named = Named("water", source.source, f"{source.at}/source")
         finding = _name(recipe.file, named, catalogue)
         if finding is not None:
             found.append(finding)
@@ -43,18 +43,18 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
     return found
 
 
-def _analysed(source: object) -> bool:
+def _analysed(source: Water) -> bool:
     """A water whose ions are written needs no row."""
-    return any(getattr(source, ion) is not None for ion in ("calcium", "sulphate", "chloride", "bicarbonate", "alkalinity"))
-
-
-def _below(at: str, key: str, number: int) -> str:
-    return f"{at}/{key}"
+    ions = (source.calcium, source.sulphate, source.chloride, source.bicarbonate, source.alkalinity)
+    return any(ion is not None for ion in ions)
 
 
 def _named(recipe: Recipe) -> Iterator[tuple[Named, str | None]]:
-    for row in (*recipe.grist, *recipe.hops, *recipe.yeast, *recipe.additions):
-        yield row.what, row.lot
+    rows: tuple[tuple[GristItem | HopItem | Culture | AdditionItem, ...], ...]
+    rows = recipe.grist, recipe.hops, recipe.yeast, recipe.additions
+    for items in rows:
+        for item in items:
+            yield item.what, item.lot
     for package in recipe.packaging:
         if package.yeast is not None:
             yield package.yeast.what, package.yeast.lot
@@ -73,7 +73,9 @@ def _name(file: str, named: Named, catalogue: Catalogue) -> Finding | None:
         remedy = f"Write `{key}: {ident}`."
     else:
         near = catalogue.nearest(named.key, named.id)
-        message = f"{shown} is not known as {_WORDS[named.key]}" + (f"; near: {', '.join(near)}" if near else "")
+        message = f"{shown} is not known as {_WORDS[named.key]}" + (
+            f"; near: {', '.join(near)}" if near else ""
+        )
         remedy = "Take the nearest name, or give the house a row of its own in its catalogue."
     return Finding(rule, "error", shorten(message), At(file, named.at), remedy=remedy)
 
@@ -88,11 +90,20 @@ def _lot(file: str, named: Named, lot: str | None, catalogue: Catalogue) -> Find
     known = f"; known lots: {', '.join(lots)}" if lots else "; the house catalogue has no lot of it"
     message = shorten(f"lot `{show(lot)}` of {named.id} is not known{known}")
     at = At(file, f"{named.at.rpartition('/')[0]}/lot")
-    return Finding("unknown-lot", "error", message, at, remedy="Add the lot's sheet to the house catalogue, or leave `lot` out.")
+    return Finding(
+        "unknown-lot",
+        "error",
+        message,
+        at,
+        remedy="Add the lot's sheet to the house catalogue, or leave `lot` out.",
+    )
 
 
 def style_of(recipe: Recipe, styles: Styles) -> tuple[Style | None, list[Finding]]:
-    """The style that the recipe enters, with the ranges of its base where it has none; or why there is none."""
+    """The style that the recipe enters, with the ranges of its base where it has none.
+
+    Or why there is none.
+    """
     choice = recipe.style
     if choice is None:
         return None, []
@@ -113,7 +124,9 @@ def find_style(ref: str, at: At, styles: Styles) -> tuple[Style | None, Finding 
     shown = f"`{show(ref)}`"
     if isinstance(found, Ambiguous):
         message = f"{shown} is shared by {len(found.refs)} styles: {', '.join(found.refs)}"
-        return None, Finding("ambiguous-style", "error", shorten(message), at, remedy="Write the name of the one you mean.")
+        return None, Finding(
+            "ambiguous-style", "error", shorten(message), at, remedy="Write the name of the one you mean."
+        )
     unknown = styles.unknown(ref)
     if unknown.nearest:
         hint = f"; near: {', '.join(unknown.nearest)}"

@@ -1,7 +1,7 @@
 """The house around the recipes: its settings, brewhouses, own ingredients, styles and rules.
 
-Everything is read through the one door to files, when something asks for it, and remembered. What is wrong in such a
-file is a finding of that file; the recipes are judged with what could be read.
+Everything is read through the one door to files, when something asks for it, and remembered. What is wrong in
+such a file is a finding of that file; the recipes are judged with what could be read.
 """
 
 from __future__ import annotations
@@ -72,7 +72,11 @@ class HouseBook:
 
     def listed(self, group: str) -> list[str]:
         """The files that the house's globs, or the usual ones, claim for a group."""
-        own = getattr(self.house.files, group) if self.house is not None and self.house.files is not None else None
+        own = (
+            getattr(self.house.files, group)
+            if self.house is not None and self.house.files is not None
+            else None
+        )
         return self.files.list(own if own is not None else DEFAULT_GLOBS[group])
 
     # ------------------------------------------------------------------ what the files hold

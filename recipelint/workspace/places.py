@@ -10,7 +10,10 @@ from recipelint.source.nodes import At, Document, Problem, Span
 
 
 class Place(NamedTuple):
-    """A stretch of a file: line and column from 1, end exclusive; ``excerpt`` is the text of the first line."""
+    """A stretch of a file.
+
+    Line and column from 1, end exclusive; ``excerpt`` is the text of the first line.
+    """
 
     file: str
     path: str
@@ -62,5 +65,14 @@ def placed_problem(problem: Problem, document: Document) -> Placed:
 def in_order(found: list[Placed]) -> tuple[Placed, ...]:
     """By place, then rule, then message: the order of every output."""
     return tuple(
-        sorted(found, key=lambda each: (each.place.file, each.place.start, each.place.end, each.finding.rule, each.finding.message))
+        sorted(
+            found,
+            key=lambda each: (
+                each.place.file,
+                each.place.start,
+                each.place.end,
+                each.finding.rule,
+                each.finding.message,
+            ),
+        )
     )

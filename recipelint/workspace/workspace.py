@@ -1,6 +1,7 @@
 """One set of files, loaded, brewed and judged: a work tree, a revision, an editor's unsaved text.
 
-``report`` is the whole of a check of one file. Nothing it meets in a file raises: what is wrong becomes a finding.
+``report`` is the whole of a check of one file. Nothing it meets in a file raises: what is wrong becomes a
+finding.
 """
 
 from __future__ import annotations
@@ -100,7 +101,9 @@ class Workspace:
         if isinstance(loaded.made, Recipe):
             findings = findings + self._place(self._judged(loaded.made), loaded.document)
         elif loaded.kind == "house":
-            findings = findings + self._place(self.book_of.settings_findings(built_in_names()), loaded.document)
+            findings = findings + self._place(
+                self.book_of.settings_findings(built_in_names()), loaded.document
+            )
         elif loaded.kind == "rules":
             own = [finding for finding in self.book_of.rule_findings if finding.at.file == path]
             findings = findings + self._place(own, loaded.document)
@@ -114,13 +117,20 @@ class Workspace:
             self.files.read(path)  # raises with the reason
             raise FileTrouble(path, "cannot be read")
         if document.root is None:
-            return Loaded(document, self._guess(path), None, [placed_problem(each, document) for each in document.problems])
+            return Loaded(
+                document,
+                self._guess(path),
+                None,
+                [placed_problem(each, document) for each in document.problems],
+            )
         kind = kind_of(document)
         if kind is None and self._guess(path) == "unknown" and not named:
             return Loaded(document, "unknown", None, [])
         findings = [placed_problem(each, document) for each in document.problems]
         if kind is None:
-            return Loaded(document, "unknown", None, findings + self._troubles((why_no_kind(document),), document))
+            return Loaded(
+                document, "unknown", None, findings + self._troubles((why_no_kind(document),), document)
+            )
         if findings:
             return Loaded(document, kind, None, findings)
         built = build(kind, document)
@@ -218,15 +228,24 @@ class Workspace:
 
     def _brewhouse_findings(self, recipe: Recipe) -> list[Finding]:
         own = recipe.brewhouse
-        if self._other is not None or own is None or own.named is None or self.book_of.brewhouse(own.named) is not None:
+        if (
+            self._other is not None
+            or own is None
+            or own.named is None
+            or self.book_of.brewhouse(own.named) is not None
+        ):
             return []
         names = self.book_of.brewhouse_names()
         shown = f"`{show(own.named)}`"
         if own.named in names:
-            message = f"{shown} has errors of its own ({names[own.named]}); brewed on a stated default instead"
+            message = (
+                f"{shown} has errors of its own ({names[own.named]}); brewed on a stated default instead"
+            )
         else:
             near = nearest(own.named, names)
-            known = f"; near: {', '.join(near)}" if near else "; write it out here, or as brewhouses/NAME.yaml"
+            known = (
+                f"; near: {', '.join(near)}" if near else "; write it out here, or as brewhouses/NAME.yaml"
+            )
             message = f"{shown} is no brewhouse of this house{known}"
         return [Finding("unknown-brewhouse", "error", shorten(message), At(recipe.file, own.at))]
 
@@ -244,12 +263,19 @@ class Workspace:
             plain = " ".join(name.value.casefold().split())
             first = seen.setdefault(plain, At(path, "/name"))
             if first.file != path:
-                message = shorten(f"{show(name.value)} is the name of {first.file} too: one of them wants another name")
+                message = shorten(
+                    f"{show(name.value)} is the name of {first.file} too: one of them wants another name"
+                )
                 related = (Related("the first of that name", first),)
-                found += self._place([Finding("name-used-twice", "warning", message, At(path, "/name"), related=related)], None)
+                found += self._place(
+                    [Finding("name-used-twice", "warning", message, At(path, "/name"), related=related)], None
+                )
         return in_order(found)
 
 
 def open_workspace(start: str, brewhouse: str | None = None) -> Workspace:
-    """The workspace around a folder: its root is the nearest folder with a house file, else the repository, else itself."""
+    """The workspace around a folder.
+
+    Its root is the nearest folder with a house file, else the repository, else itself.
+    """
     return Workspace(WorkTree(find_root(os.path.abspath(start))), brewhouse)

@@ -1,0 +1,171 @@
+"""How far the beer falls: the culture, the mash and the sugar, each with its part of the extract.
+
+Attenuations are apparent and of the sugar-free malt wort unless said; shares are of extract, by mass.
+"""
+
+from __future__ import annotations
+
+from recipelint.brewing import mash
+from recipelint.brewing.fermentation import Beer, beer_volume, ferment, fermentability, fermented_share
+from recipelint.brewing.gravity import sg_of_masses
+from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss, extract_of, mashed
+from recipelint.brewing.plan import Line, Plan
+from recipelint.brewing.stations import BeerStation, FermenterStation
+from recipelint.recipe.model import Rest
+
+
+def finish(
+    plan: Plan, x: Moves, risk: bool, station: FermenterStation, extracts: tuple[float, ...]
+) -> BeerStation:
+    """The beer at its end. ``extracts`` are those of the lines of the bill in the fermenter (kg)."""
+    if station.all_extract + station.all_water <= 0.0:
+        return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, "there is no wort")
+    original = sg_of_masses(station.all_extract, station.all_water)
+    limit = attenuation_limit(plan, x)
+    culture = culture_attenuation(plan, x, risk)
+    finishes = plan.recipe.finishes
+    why = ""
+    if finishes is not None and not risk:
+        fermented: float | None = fermented_share(original, finishes.value)
+        malt = None
+    elif culture is None:
+        fermented, malt = None, None
+        why = "no culture is named" if not plan.cultures else "the culture's attenuation is not known"
+    else:
+        malt = culture if limit is None or eats_dextrins(plan, risk) else min(culture, limit)
+        fermented = _fermented(plan, risk, _pitching_gravity(station, original), extracts, malt)
+    volume = station.all_volume
+    beer: Beer | None = None
+    if fermented is not None:
+        beer = ferment(original, fermented)
+        volume = beer_volume(station.all_volume, original, beer)
+    package = max(volume - plan.kit.lees - dry_hop_loss(plan), 0.0)
+    return BeerStation(
+        original=original,
+        fermented=fermented,
+        gravity=beer.gravity if beer else None,
+        abv=beer.abv if beer else None,
+        abw=beer.abw if beer else None,
+        real_extract=beer.real_extract if beer else None,
+        limit=limit,
+        culture_attenuation=culture,
+        malt_attenuation=malt,
+        volume=volume,
+        package=package,
+        why=why,
+    )
+
+
+def eats_dextrins(plan: Plan, risk: bool) -> bool:
+    """In the risk case, whether a culture is there that eats dextrins."""
+    return risk and any(pitch.eats_dextrins for pitch in plan.cultures)
+
+
+def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
+    """Apparent attenuation of malt wort by the culture that goes furthest.
+
+    In the risk case a dextrin eater takes it all.
+    """
+    known = [pitch for pitch in plan.cultures if pitch.attenuation is not None]
+    if not known:
+        return None
+    if eats_dextrins(plan, risk):
+        return 1.0
+    furthest = max(known, key=lambda pitch: pitch.attenuation or 0.0)
+    middle = furthest.attenuation or 0.0
+    half = 0.0
+    if furthest.attenuation_low is not None and furthest.attenuation_high is not None:
+        half = (furthest.attenuation_high - furthest.attenuation_low) / 2.0
+    return min(max(middle + half * x[ATTENUATION], 0.0), 1.0)
+
+
+def attenuation_limit(plan: Plan, x: Moves) -> float | None:
+    """Apparent attenuation limit of the malt wort from the mash.
+
+    None where nothing is mashed or no rest is written.
+    """
+    lines = mashed(plan)
+    recipe = plan.recipe
+    if not lines or recipe.mash is None:
+        return None
+    schedule = schedule_of(recipe.mash.rests)
+    if not schedule:
+        return None
+    starchy = [(line.weight, line.lintner >= 30.0) for line in lines if line.starch]
+    enzymes = mash.enzyme_share(starchy) if starchy else 1.0
+    converted = mash.convert(schedule, round(enzymes, 3)).limit
+    limit = mash.blended_limit(
+        (extract_of(line, x), _class_limit(line, converted))
+        for line in lines
+        if line.key in ("malt", "grain")
+    )
+    return min(max(limit + LIMIT_HALF * x[LIMIT], 0.0), 1.0)
+
+
+def _pitching_gravity(station: FermenterStation, original: float) -> float:
+    return sg_of_masses(station.pitch_extract, station.pitch_water) if station.pitch_water > 0.0 else original
+
+
+def _fermented(plan: Plan, risk: bool, gravity: float, extracts: tuple[float, ...], malt: float) -> float:
+    """Share of all extract (by mass) that is fermented: malt by culture and mash, the rest by what it is.
+
+    gravity is that of the wort at pitching, malt the apparent attenuation of the malt wort.
+    """
+    malt_share = fermentability(malt, max(gravity, 1.0001))
+    total = fermented = 0.0
+    for line, extract in zip(plan.lines, extracts, strict=True):
+        total += extract
+        fermented += extract * _line_share(plan, risk, line, malt_share)
+    return fermented / total if total > 0.0 else 0.0
+
+
+def _line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
+    if line.key in ("malt", "grain") or (line.key == "extract" and line.fermentability is None):
+        return malt_share
+    own = line.fermentability if line.fermentability is not None else 1.0
+    if line.key == "extract":
+        return malt_share if eats_dextrins(plan, risk) else min(malt_share, own)
+    if risk and line.sugar_kind != "fully-fermentable":
+        eats = (
+            any(p.eats_lactose for p in plan.cultures) if "lactose" in line.id else eats_dextrins(plan, risk)
+        )
+        return max(own, 0.95) if eats else own
+    return own
+
+
+def _class_limit(line: Line, converted: float) -> float:
+    """Attenuation limit by class of malt.
+
+    What holds starch follows the mash, caramel and roast have limits of their own.
+    """
+    if line.kind.startswith("caramel"):
+        return min(mash.CARAMEL_LIMIT, converted) if line.starch is False else converted
+    if line.kind.startswith("roasted"):
+        return mash.ROAST_LIMIT
+    return converted
+
+
+def schedule_of(rests: tuple[Rest, ...], ramp: float = 1.0) -> tuple[mash.Stretch, ...]:
+    """The rest list as stretches of temperature and time; () if a rest lacks either."""
+    found: list[mash.Stretch] = []
+    last: float | None = None
+    for rest in rests:
+        if rest.temperature is None or rest.for_ is None:
+            return ()
+        end = rest.temperature.value
+        start = rest.from_.value if rest.from_ is not None else end
+        if last is not None and last != start:
+            kept = 1.0
+            if rest.by == "decoction":
+                kept = 1.0 - (rest.share.value if rest.share else decoction_share(last, start))
+            jump = rest.by in ("decoction", "infusion")
+            minutes = 0.0 if jump else (rest.over.value if rest.over else abs(start - last) / ramp)
+            found.append(mash.Stretch(minutes, last, start, kept))
+        found.append(mash.Stretch(rest.for_.value, start, end))
+        last = end
+    return tuple(found)
+
+
+def decoction_share(low: float, high: float, boiling: float = 100.0) -> float:
+    """Share of the mash to pull and boil for a rise from low to high (°C), taking the pulled part as like the whole."""
+    return min(max((high - low) / (boiling - low), 0.0), 1.0) if boiling > low else 0.0

@@ -1,0 +1,242 @@
+"""The wort: mash, run-off and boil solved together, because each needs to know what the other leaves.
+
+The kettle is to end at a volume. How much water must come off the grain follows from the extract in the
+kettle, and with a predicted efficiency the extract follows from the water.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from recipelint.brewing import boil, lauter, mash
+from recipelint.brewing.gravity import WATER_DENSITY, density, sg_of, volume_of_masses
+from recipelint.brewing.inputs import (
+    EFFICIENCY,
+    EFFICIENCY_HALF_PREDICTED,
+    EFFICIENCY_HALF_STATED,
+    STILL,
+    Moves,
+    boil_off,
+    extract_of,
+    is_late,
+    kettle_loss,
+    mashed,
+)
+from recipelint.brewing.plan import KETTLE, STEEP_YIELD, Plan
+from recipelint.brewing.stations import KettleStation, MashStation
+
+
+def wished_kettle(plan: Plan) -> tuple[float, float]:
+    """Volume at flame-out as planned, and the top-up (L) that follows it."""
+    if plan.into == "kettle":
+        return plan.wish, plan.top_up or 0.0
+    wanted = (plan.fermenter_wish or 0.0) + kettle_loss(plan, STILL)
+    if plan.top_up is not None:
+        return max(wanted - plan.top_up, 0.0), plan.top_up
+    if plan.boil_volume is not None:
+        late = math.fsum(line.weight * line.extract for line in plan.lines if is_late(plan, line))
+        kettle = (
+            plan.boil_volume
+            - boil.evaporated(plan.kit.boil_off, plan.boil_minutes)
+            + lauter.EXTRACT_VOLUME * late
+        )
+        kettle = min(max(kettle, 0.0), wanted)
+        return kettle, wanted - kettle
+    return wanted, 0.0
+
+
+def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
+    """What the mash gives and what the kettle makes of it."""
+    volume, _ = wished_kettle(plan)
+    early_extract = early_water = late_extract = late_water = 0.0
+    for line in plan.lines:
+        if line.stage == "steep":
+            early_extract += extract_of(line, x) * STEEP_YIELD
+        elif line.stage in KETTLE:
+            extract = extract_of(line, x)
+            if is_late(plan, line):
+                late_extract += extract
+                late_water += line.weight * line.water
+            else:
+                early_extract += extract
+                early_water += line.weight * line.water
+    planned, boiled = boil_off(plan, x)
+
+    def liquor_water(mash_extract: float) -> float:
+        """Water (kg) that must come off the mash for the kettle to end at its volume."""
+        extract = mash_extract + early_extract + late_extract
+        whole = volume * density(sg_of(extract, volume)) if volume > 0.0 else extract
+        return max(whole - extract + planned - early_water - late_water, 0.0)
+
+    station = _run_mash(plan, x, liquor_water, volume)
+    extract = station.extract + early_extract + late_extract
+    pre_extract = station.extract + early_extract
+    pre_water = station.water + early_water
+    water = max(pre_water + late_water - boiled, 0.0)
+    return station, KettleStation(
+        pre_extract=pre_extract,
+        pre_water=pre_water,
+        pre_volume=volume_of_masses(pre_extract, pre_water),
+        evaporated=boiled,
+        extract=extract,
+        water=water,
+        volume=volume_of_masses(extract, water),
+        lost=kettle_loss(plan, x),
+        late_extract=late_extract,
+    )
+
+
+def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volume: float) -> MashStation:
+    kit = plan.kit
+    lines = mashed(plan)
+    grain = math.fsum(line.weight for line in lines)
+    potential = math.fsum(extract_of(line, x) for line in lines)
+    if grain <= 0.0 or potential <= 0.0:
+        water = liquor_water(0.0)
+        liquor = water / WATER_DENSITY
+        return MashStation(
+            grain, 0.0, 0.0, None, None, None, 0.0, 0.0, water, liquor, liquor, 0.0, 0.0, 0.0, False
+        )
+    dry = math.fsum(
+        extract_of(line, x) / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract_of(line, x)
+        for line in lines
+    )
+    stated = _stated_efficiency(plan, x, volume, potential, dry)
+    if stated is not None:
+        extract = potential * stated
+        water = liquor_water(extract)
+        return _mash_station(plan, grain, potential, dry, None, None, stated, extract, extract, water, False)
+    conversion = lauter_efficiency = 0.0
+    efficiency = 0.75
+    for _ in range(25):
+        extract = potential * efficiency
+        water = liquor_water(extract)
+        strike, sparge = _liquors(plan, extract, water, grain)
+        conversion = (
+            kit.conversion if kit.conversion is not None else lauter.default_conversion(grain, strike)
+        )
+        dissolved = conversion * potential
+        retained = lauter.retained_wort(grain, dissolved, kit.absorption, kit.dead_space)
+        run = _lauter(plan, dissolved, strike, retained, sparge)
+        lauter_efficiency = run.efficiency
+        found = conversion * lauter_efficiency
+        change = found - efficiency
+        efficiency = found
+        if -1e-10 < change < 1e-10:
+            break
+    efficiency *= 1.0 + EFFICIENCY_HALF_PREDICTED * x[EFFICIENCY]
+    extract = potential * efficiency
+    water = liquor_water(extract)
+    dissolved = max(conversion * potential, extract)
+    return _mash_station(
+        plan,
+        grain,
+        potential,
+        dry,
+        conversion,
+        lauter_efficiency,
+        efficiency,
+        dissolved,
+        extract,
+        water,
+        True,
+    )
+
+
+def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dry: float) -> float | None:
+    """Mash efficiency as-is from what the brewhouse states, or None to predict it."""
+    kit = plan.kit
+    stated = kit.mash_efficiency
+    if stated is None and kit.brewhouse_efficiency is not None and volume > 0.0:
+        into = volume - kettle_loss(plan, x)
+        stated = kit.brewhouse_efficiency * volume / into if into > 0.0 else kit.brewhouse_efficiency
+    if stated is None:
+        return None
+    whole = kit.mash_efficiency if kit.mash_efficiency is not None else kit.brewhouse_efficiency
+    if kit.efficiency_half is not None and whole:
+        relative = kit.efficiency_half / whole
+    else:
+        relative = EFFICIENCY_HALF_STATED
+    stated *= 1.0 + relative * x[EFFICIENCY]
+    return stated if kit.efficiency_of == "as-is" else stated * dry / potential
+
+
+def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float]:
+    """Strike and sparge liquor (L) that bring so much water to the kettle."""
+    kit = plan.kit
+    recipe = plan.recipe
+    whole = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
+    if recipe.mash is not None and recipe.mash.liquor is not None:
+        strike = recipe.mash.liquor.value
+    elif sparge_method(plan) == "none":
+        strike = whole
+    else:
+        strike = min(whole, 3.0 * grain)
+    strike += _infused(plan)
+    strike = min(strike, whole)
+    return strike, whole - strike
+
+
+def _infused(plan: Plan) -> float:
+    """Liquor (L) added at infusion steps, where it is written."""
+    recipe = plan.recipe
+    if recipe.mash is None:
+        return 0.0
+    return math.fsum(rest.liquor.value for rest in recipe.mash.rests if rest.liquor is not None)
+
+
+def sparge_method(plan: Plan) -> str:
+    """As written.
+
+    Else none for a bag or a recirculated mash, fly for a tun, one rinse if a sparge has no method.
+    """
+    sparge = plan.recipe.sparge
+    if sparge is not None:
+        return sparge.method or "batch"
+    mash_liquor = plan.recipe.mash.liquor if plan.recipe.mash else None
+    return "fly" if plan.kit.kind == "tun" and mash_liquor is None else "batch" if mash_liquor else "none"
+
+
+def _lauter(plan: Plan, dissolved: float, strike: float, retained: float, sparge: float) -> lauter.Lauter:
+    method = sparge_method(plan)
+    if method == "none" or sparge <= 1e-9:
+        return lauter.no_sparge(dissolved, strike + sparge, retained)
+    if method == "fly":
+        return lauter.fly_sparge(dissolved, strike, retained, sparge)
+    rinses = plan.recipe.sparge.rinses if plan.recipe.sparge else None
+    return lauter.batch_sparge(dissolved, strike, retained, sparge, max(rinses or 1, 1))
+
+
+def _mash_station(
+    plan: Plan,
+    grain: float,
+    potential: float,
+    dry: float,
+    conversion: float | None,
+    lauter_efficiency: float | None,
+    efficiency: float,
+    dissolved: float,
+    extract: float,
+    water: float,
+    predicted: bool,
+) -> MashStation:
+    strike, sparge = _liquors(plan, extract, water, grain)
+    volume = volume_of_masses(extract, water)
+    return MashStation(
+        grain=grain,
+        potential=potential,
+        potential_dry=dry,
+        conversion=conversion,
+        lauter=lauter_efficiency,
+        efficiency=efficiency,
+        dissolved=dissolved,
+        extract=extract,
+        water=water,
+        volume=volume,
+        strike=strike,
+        sparge=sparge,
+        retained=(strike + sparge) * WATER_DENSITY - water,
+        mash_volume=mash.mash_volume(strike, grain),
+        predicted=predicted,
+    )
