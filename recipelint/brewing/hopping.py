@@ -18,7 +18,9 @@ from recipelint.brewing.stations import HopFact
 
 CHILLED_TO = 20.0
 CHILLED_BY = 12.0  # °C of what cools the wort; common practice
+OVERNIGHT = 12.0  # h, of wort left to cool by itself where nothing is written; common practice
 OPEN_KETTLE = 1.3  # kettle over wort, for the cooling of a stand
+UTILISATION_HALF_UNTOLD = 0.8  # of hops whose minutes are not written
 UTILISATION_HALF = 0.15  # relative; on hoppy strong beer no model is better than this
 NOTHING = Exposure(0.0, 0.0)
 
@@ -41,6 +43,7 @@ def stand_of(run: Run) -> tuple[list[Cooling], list[Cooling]]:
     volume = max(run.kettle.volume, 0.1)
     boils = boil.boiling_point(kit.altitude, 0.0)
     left_alone = _natural_rate(volume)
+    left_hot = run.plan.recipe.chill is not None and run.plan.recipe.chill.by == "none"
     whirl = [hop for hop in run.plan.hops if hop.stage == "whirlpool"]
     before: list[Cooling] = []
     after: list[Cooling] = []
@@ -58,9 +61,18 @@ def stand_of(run: Run) -> tuple[list[Cooling], list[Cooling]]:
     elif kit.stand > 0.0:
         before.append(Cooling(kit.stand, now, boil.NATURAL_FLOOR, left_alone))
         now = boil.cooled(now, boil.NATURAL_FLOOR, left_alone, kit.stand)
-    if chill > 0.0 and now > CHILLED_TO:
+    if left_hot:
+        after.append(Cooling(_hours_left(run) * 60.0, now, boil.NATURAL_FLOOR, left_alone))
+    elif chill > 0.0 and now > CHILLED_TO:
         after.append(Cooling(boil.time_to_cool(now, CHILLED_BY, chill, CHILLED_TO), now, CHILLED_BY, chill))
     return before, after
+
+
+def _hours_left(run: Run) -> float:
+    """Hours that wort which is not chilled stands before it is pitched."""
+    chill = run.plan.recipe.chill
+    wait = chill.pitched_after if chill is not None else None
+    return wait.value if wait is not None else OVERNIGHT
 
 
 def _natural_rate(volume: float) -> float:
@@ -96,7 +108,8 @@ def _bitter(run: Run) -> Bitterness:
         used = _utilisation(
             run, hop, gravity, boils, whole, late if before or hop.stage == "whirlpool" else whole
         )
-        used *= 1.0 + UTILISATION_HALF * run.x[UTILISATION]
+        half = UTILISATION_HALF if hop.timed or hop.stage == "first_wort" else UTILISATION_HALF_UNTOLD
+        used *= 1.0 + half * run.x[UTILISATION]
         ibu = used * bitterness.alpha_added(hop.weight, alpha, kettle.volume) * into_beer
         if hop.stage in ("boil", "first_wort", "whirlpool"):
             alpha_grams += hop.weight * alpha * 1000.0

@@ -38,6 +38,7 @@ STILL = (0.0,) * len(GROUPS)
 # 90 % half-widths, relative unless said. From memory unless a source is named where the equation stands.
 YIELD_HALF, YIELD_HALF_MEASURED = 0.020, 0.010
 EFFICIENCY_HALF_PREDICTED, EFFICIENCY_HALF_STATED = 0.07, 0.04
+EFFICIENCY_HALF_DEFAULT = 0.12  # without a brewhouse: practitioners report 65 to 85 %
 BOIL_OFF_HALF, BOIL_OFF_HALF_ASSUMED = 0.12, 0.35
 LOSS_HALF, LOSS_HALF_ASSUMED = 0.20, 0.5
 LIMIT_HALF = 0.04  # apparent, absolute: the enzyme scheme's own error

@@ -12,6 +12,8 @@ from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 
+CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
+
 
 def priming_alcohol(run: Run) -> float:
     """Strength (fraction of volume) that the priming sugar adds."""
@@ -20,16 +22,18 @@ def priming_alcohol(run: Run) -> float:
 
 
 def warmest(run: Run) -> float | None:
-    """Highest temperature (°C) since fermentation ended.
+    """Highest temperature (°C) since fermentation ended: the step in which it ended, what follows it, all conditioning.
 
-    The last step of the fermentation and all conditioning.
+    Trailing steps that fall by more than CRASH are taken as a crash after the end: beer cooled then takes up no gas
+    that has already left it.
     """
     recipe = run.plan.recipe
-    found: list[float] = []
-    for step in recipe.fermentation[-1:]:
-        reached = step.to or step.temperature
-        if reached is not None:
-            found.append(reached.value)
+    reached = [step.to or step.temperature for step in recipe.fermentation]
+    degrees = [each.value for each in reached if each is not None]
+    last = len(degrees) - 1
+    while last > 0 and degrees[last] < degrees[last - 1] - CRASH:
+        last -= 1
+    found = degrees[max(last, 0) :]
     found += [stage.temperature.value for stage in recipe.conditioning if stage.temperature is not None]
     return max(found) if found else None
 

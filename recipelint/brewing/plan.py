@@ -18,12 +18,14 @@ from recipelint.brewing.kit import Kit
 from recipelint.recipe.catalogue import Catalogue, Fermentable, Hop
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.model import Brewhouse, Culture, GristItem, HopItem, Recipe, Timing
+from recipelint.recipe.quantity import Quantity
 
 MASHED = frozenset(("mash",))
 KETTLE = frozenset(("first_wort", "boil", "whirlpool"))
 STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
 
+UNTOLD_MINUTES = 20.0  # of hops whose time is not written: the middle of what they may give, with a wide band
 DEFAULT_BOIL = 60.0  # min, common practice
 DEFAULT_YIELD = {
     "malt": 0.76,
@@ -80,6 +82,7 @@ class Hopping(NamedTuple):
     stage: str
     timing: Timing | None
     minutes: float
+    timed: bool
     weight: float
     alpha: float
     alpha_half: float
@@ -222,15 +225,23 @@ def _converts(recipe: Recipe) -> bool:
     return not any(item.what.key == "extract" for item in recipe.grist)
 
 
+def kilograms(amount: Quantity | None, litres: float) -> float:
+    """An amount as a mass (kg): written so, or in g/L of the batch."""
+    if amount is None:
+        return 0.0
+    return amount.value * litres / 1000.0 if amount.kind == "concentration" else amount.value
+
+
 def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Hopping, ...]:
     """The hops against the catalogue.
 
     Alpha as written, else of the lot, else the middle of the variety's range.
     """
-    return tuple(_hopping(item, catalogue, assumed) for item in recipe.hops)
+    litres = recipe.batch.volume.value if recipe.batch.volume else 0.0
+    return tuple(_hopping(item, catalogue, litres, assumed) for item in recipe.hops)
 
 
-def _hopping(item: HopItem, catalogue: Catalogue, assumed: list[str]) -> Hopping:
+def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[str]) -> Hopping:
     row = catalogue.hop(item.what.id, item.lot)
     low, high = row.alpha if row and row.alpha else (None, None)
     given = item.alpha is not None
@@ -246,15 +257,16 @@ def _hopping(item: HopItem, catalogue: Catalogue, assumed: list[str]) -> Hopping
         alpha, half = DEFAULT_ALPHA_NOBLE, 0.5 * DEFAULT_ALPHA_NOBLE
         assumed.append(f"alpha of {item.what.id}")
     when = item.when
-    minutes = when.value.value if when and when.value and when.kind in ("before-end", "contact") else 0.0
+    timed = when is not None and when.value is not None and when.kind in ("before-end", "contact")
     return Hopping(
         at=item.at,
         id=row.id if row else item.what.id,
         name=(row.name or row.id) if row else item.what.id,
         stage=when.stage if when else "boil",
         timing=when,
-        minutes=minutes,
-        weight=item.weight.value if item.weight else 0.0,
+        minutes=when.value.value if timed and when and when.value else UNTOLD_MINUTES,
+        timed=timed,
+        weight=kilograms(item.weight, litres),
         alpha=alpha,
         alpha_half=half,
         form=item.form or "pellet",

@@ -13,6 +13,7 @@ from recipelint.brewing import boil, lauter, mash
 from recipelint.brewing.gravity import WATER_DENSITY, density, sg_of, volume_of_masses
 from recipelint.brewing.inputs import (
     EFFICIENCY,
+    EFFICIENCY_HALF_DEFAULT,
     EFFICIENCY_HALF_PREDICTED,
     EFFICIENCY_HALF_STATED,
     STILL,
@@ -125,7 +126,10 @@ def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volu
         efficiency = found
         if -1e-10 < change < 1e-10:
             break
-    efficiency *= 1.0 + EFFICIENCY_HALF_PREDICTED * x[EFFICIENCY]
+    known = plan.brewhouse is not None
+    unsure = 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
+    efficiency *= unsure
+    lauter_efficiency *= unsure
     extract = potential * efficiency
     water = liquor_water(extract)
     dissolved = max(conversion * potential, extract)

@@ -412,3 +412,44 @@ def test_models_of_bitterness_differ_but_stay_in_sight_of_each_other(model: str)
     """For SG 1.100 and 60 min in print: Tinseth 14.7 %, Garetz 16 %, Rager 24 % of the alpha."""
     beer = brewed(strong(), {"bitterness": model})
     assert 10.0 < value(beer, "bitterness") < 60.0
+
+
+def test_a_cold_crash_does_not_put_gas_back() -> None:
+    """Gas lost warm does not come back under an airlock: common practice, no source."""
+    steps = "fermentation: [{{at: 20 °C, for: 7 d}}{more}]\n"
+    plain, crashed = (
+        brewed(strong(extra=steps.format(more=more))) for more in ("", ", {at: 1 °C, for: 3 d}")
+    )
+    assert value(crashed, "residual_co2") == value(plain, "residual_co2") == pytest.approx(0.88, abs=0.03)
+    # a lager warmed at its end and then stored cold: the warm rest counts
+    lager = brewed(
+        strong(
+            extra=steps.format(
+                more=", {at: 10 °C, for: 9 d}, {at: 16 °C, for: 3 d}, {at: 1 °C, for: 6 weeks}"
+            )
+        )
+    )
+    assert value(lager, "residual_co2") == pytest.approx(0.99, abs=0.03)  # Hibberd 1995, 16 °C
+
+
+def test_hops_by_the_litre_are_hops_by_weight() -> None:
+    by_weight = brewed(strong())
+    by_litre = brewed(strong().replace("weight: 40.0 g, alpha: 10 %", "weight: 2 g/L, alpha: 10 %"))
+    assert value(by_litre, "bitterness") == pytest.approx(value(by_weight, "bitterness"), rel=1e-9)
+    assert value(by_litre, "hop_mass_per_litre") == pytest.approx(
+        value(by_weight, "hop_mass_per_litre"), rel=1e-9
+    )
+
+
+def test_an_untold_boil_time_widens_the_band() -> None:
+    told, untold = brewed(strong()), brewed(strong().replace("boil: 60 min", "boil: true"))
+    low, high = untold.band("bitterness") or (0.0, 0.0)
+    assert low < value(told, "bitterness") < high
+    assert (high - low) / value(untold, "bitterness") > 1.0
+
+
+def test_wort_left_hot_grows_more_bitter() -> None:
+    """Common practice, no source: no-chill wort is bitterer, most of all from its late hops."""
+    chilled, left = brewed(strong()), brewed(strong(extra="chill: {by: none, pitched_after: 18 h}\n"))
+    gain = [more.ibu / less.ibu for more, less in zip(left.hops, chilled.hops, strict=True)]
+    assert 1.0 < gain[0] < gain[1]
