@@ -8,8 +8,8 @@ from typing import Any, TypeAlias
 from recipelint.recipe import model
 from recipelint.recipe.model import GristItem, Timing
 from recipelint.recipe.readers import REST
+from recipelint.recipe.schema import schema
 from recipelint.recipe.troubles import Job, Trouble
-from recipelint.source.nodes import At
 
 Hook: TypeAlias = Callable[[list[Any], dict[str, Any], Job], None]
 
@@ -23,7 +23,6 @@ _ITEM = _indices(model.GristItem)
 _PACKAGE = _indices(model.Package)
 _RECORD = _indices(model.Record)
 _READING = _indices(model.Reading)
-_HOUSE = _indices(model.House)
 
 
 def _grist_item(values: list[Any], data: dict[str, Any], job: Job) -> None:
@@ -37,10 +36,19 @@ def _grist_item(values: list[Any], data: dict[str, Any], job: Job) -> None:
         else:
             kind = "unknown" if steep.for_ is None else "contact"
             values[_ITEM["when"]] = Timing("steep", kind, steep.for_, f"{pointer}/steep", "")
-    if "weight" not in data and "share" not in data:
+    if "weight" not in data and "share" not in data and not data.keys() - _known_keys():
         what = values[_ITEM["what"]]
         name = f"`{what.id}`" if what is not None else "this item"
-        job.add("key-missing", f"{name} has no amount: write `weight: 500 g`, or shares on every item", f"{pointer}/weight")
+        job.add(
+            "key-missing",
+            f"{name} has no amount: write `weight: 500 g`, or shares on every item",
+            f"{pointer}/weight",
+        )
+
+
+def _known_keys() -> Any:
+    """The keys of an item: with one that is none of them, the amount is most likely there, misspelt."""
+    return schema("recipe")["$defs"]["GristItem"]["properties"].keys()
 
 
 def _order(data: dict[str, Any]) -> Callable[[str], int]:
@@ -49,14 +57,19 @@ def _order(data: dict[str, Any]) -> Callable[[str], int]:
 
 
 def _recipe(values: list[Any], data: dict[str, Any], job: Job) -> None:
-    """Styles beyond the first are only shown; a bill is in weights or in shares."""
+    """Styles beyond the first are only shown; a culture may say where the beer ends; a bill is of one kind."""
     styles = values[_RECIPE["style"]]
     if styles is not None:
         values[_RECIPE["style"]] = styles[0] if styles else None
         values[_RECIPE["also_styles"]] = tuple(styles[1:])
-    for name in ("grist",):
-        if values[_RECIPE[name]] is None:
-            values[_RECIPE[name]] = ()
+    if values[_RECIPE["finishes"]] is None:
+        # Written on the culture it means the same: where the whole beer ends with it.
+        known = [
+            culture.finishes for culture in values[_RECIPE["yeast"]] or () if culture.finishes is not None
+        ]
+        values[_RECIPE["finishes"]] = known[0] if known else None
+    if values[_RECIPE["grist"]] is None:
+        values[_RECIPE["grist"]] = ()
     _bill(values[_RECIPE["grist"]], values[_RECIPE["batch"]], data, job)
 
 
@@ -67,14 +80,20 @@ def _bill(grist: tuple[GristItem, ...], batch: Any, data: dict[str, Any], job: J
         return
     if weights:
         share, weight = shares[0].at, weights[0].at
-        if share is not None and weight is not None and share.pointer.rsplit("/", 1)[0] != weight.pointer.rsplit("/", 1)[0]:
+        if (
+            share is not None
+            and weight is not None
+            and share.pointer.rsplit("/", 1)[0] != weight.pointer.rsplit("/", 1)[0]
+        ):
             order = [item.at for item in grist]
             first, second = sorted((share, weight), key=lambda at: order.index(at.pointer.rsplit("/", 1)[0]))
             message = "`grist` mixes weights and shares; write the whole bill in one of them"
             related = (("here it is the other", first),)
             job.troubles.append(Trouble("wrong-shape", message, second, "key", "error", related))
     elif batch is not None and batch.gravity is None and "gravity" not in (data.get("batch") or {}):
-        message = "`batch` needs `gravity: 1.060` or the like: shares alone do not say how strong the beer is to be"
+        message = (
+            "`batch` needs `gravity: 1.060` or the like: shares alone do not say how strong the beer is to be"
+        )
         job.add("key-missing", message, f"{batch.at}/gravity")
 
 
@@ -101,7 +120,9 @@ def _reading(values: list[Any], data: dict[str, Any], job: Job) -> None:
     if temperature is not None:
         if values[_READING["temperature"]] is not None:
             place = values[_READING["at"]]
-            job.both("`gravity` and `at` both give the temperature; keep one", f"{place}/gravity", f"{place}/at")
+            job.both(
+                "`gravity` and `at` both give the temperature; keep one", f"{place}/gravity", f"{place}/at"
+            )
         values[_READING["temperature"]] = temperature
 
 
@@ -112,5 +133,3 @@ HOOKS: dict[str, Hook] = {
     "Record": _record,
     "Reading": _reading,
 }
-
-__all__ = ["At", "HOOKS"]

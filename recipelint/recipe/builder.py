@@ -24,7 +24,7 @@ class Built(NamedTuple):
 
 
 class _Field(NamedTuple):
-    index: int
+    slot: int
     read: Read
     shared: bool
 
@@ -86,16 +86,17 @@ def build(kind: str, document: Document) -> Built:
     job = Job(document, _ORIGINS.get(kind, "recipe"))
     value = _builder(kind)(data, "", job)
     if not valid(kind, data):
+        from recipelint.recipe.branches import unexplained
         from recipelint.recipe.explain import explain
 
         job.troubles[:0] = explain(kind, document)
-        value = None
+        if not any(trouble.level == "error" for trouble in job.troubles):
+            job.troubles.append(unexplained(document, kind))
     if not job.troubles:
         return Built(value, ())
-    troubles = in_file_order(job.troubles, document)
-    if any(trouble.level == "error" for trouble in troubles):
+    if any(trouble.level == "error" for trouble in job.troubles):
         value = None
-    return Built(value, troubles)
+    return Built(value, in_file_order(job.troubles, document))
 
 
 _builders: dict[str, Read] = {}
@@ -201,7 +202,8 @@ class Compiler:
         short = names.index(node["x-short"]) if "x-short" in node else None
         alone = node.get("x-at-most-one", {}).get("keys", ())
         finish = after.HOOKS.get(node["x-type"])
-        return _record_reader(cls, fields, blank, short, tuple(alone), finish)
+        read_record = _record_reader(cls, fields, blank, short, tuple(alone), finish)
+        return _of_brewhouse(read_record) if node["x-type"] == "Brewhouse" else read_record
 
 
 def _record_reader(
@@ -229,12 +231,12 @@ def _record_reader(
         for key, value in data.items():
             field = fields.get(key)
             if field is not None:
-                index, read_value, shared = field
+                slot, read_value, shared = field
                 got = read_value(value, f"{pointer}/{key}", job)
-                if shared and values[index] is not None:
-                    _clash(fields, data, key, cls._fields[index], pointer, job)
+                if shared and values[slot] is not None:
+                    _clash(fields, data, key, cls._fields[slot], pointer, job)
                 elif got is not None:
-                    values[index] = got
+                    values[slot] = got
         if alone and len(lone & data.keys()) > 1:
             first, second = [key for key in data if key in lone][:2]
             message = f"`{first}` and `{second}` both say how much; keep one"
@@ -246,8 +248,22 @@ def _record_reader(
     return read
 
 
-def _clash(fields: dict[str, _Field], data: dict[str, Any], key: str, name: str, pointer: str, job: Job) -> None:
-    index = fields[key].index
-    first = next(each for each in data if each in fields and fields[each].index == index)
+def _of_brewhouse(read_record: Read) -> Read:
+    """A brewhouse's figures are the brewhouse's, also where it is written out inside a recipe."""
+
+    def read(data: Any, pointer: str, job: Job) -> Any:
+        before, job.origin = job.origin, "brewhouse"
+        made = read_record(data, pointer, job)
+        job.origin = before
+        return made
+
+    return read
+
+
+def _clash(
+    fields: dict[str, _Field], data: dict[str, Any], key: str, name: str, pointer: str, job: Job
+) -> None:
+    slot = fields[key].slot
+    first = next(each for each in data if each in fields and fields[each].slot == slot)
     message = f"`{first}` and `{key}` both {_BOTH.get(name, 'say the same thing')}; keep one"
     job.both(message, f"{pointer}/{first}", f"{pointer}/{key}")

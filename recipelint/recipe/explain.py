@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from recipelint.recipe import forms
+from recipelint.recipe.branches import leaves
 from recipelint.recipe.nearest import nearest
 from recipelint.recipe.quantity import QuantityError, brief, parse
 from recipelint.recipe.schema import VERSION, schema
@@ -31,10 +32,8 @@ def explain(kind: str, document: Document) -> list[Trouble]:
     out: list[Trouble] = []
     validator = jsonschema.Draft202012Validator(schema(kind))
     for error in itertools.islice(validator.iter_errors(data), MOST):
-        for leaf in _leaves(error):
-            out += _Words(document, leaf).troubles()
-    if not out:
-        out.append(_unexplained(document, kind))
+        for leaf in leaves(error, kind):
+            out += _Words(document, leaf, kind).troubles()
     strange = [each for each in out if each.rule == "wrong-shape" and each.at.pointer == f"/{kind}"]
     return strange or _once(out)  # in another version of the form nothing else can be said
 
@@ -43,67 +42,6 @@ def _once(troubles: list[Trouble]) -> list[Trouble]:
     """One cause, one trouble: a key that was meant for a missing one is not also an unknown key."""
     taken = {(each.at, each.part) for each in troubles if each.rule == "key-missing" and each.part == "key"}
     return [each for each in troubles if each.rule != "unknown-key" or (each.at, each.part) not in taken]
-
-
-def _unexplained(document: Document, kind: str) -> Trouble:
-    """A value JSON has no room for, such as an endless number: find it and say so."""
-    found = _endless(document.root.data if document.root is not None else None, ())
-    if found is None:
-        return Trouble("wrong-shape", f"{document.file} is not a {kind} I can read", At(document.file, ""))
-    said = quoted(document.find(join(*found)).raw if document.find(join(*found)) else "")  # type: ignore[union-attr]
-    return Trouble("wrong-shape", f"{said} is not a value I can use here", At(document.file, join(*found)))
-
-
-def _endless(data: object, path: tuple[str | int, ...]) -> tuple[str | int, ...] | None:
-    if isinstance(data, dict):
-        pairs: Iterable[tuple[str | int, object]] = data.items()
-    elif isinstance(data, list):
-        pairs = enumerate(data)
-    else:
-        odd = isinstance(data, float) and not abs(data) < 1e308
-        odd = odd or (isinstance(data, int) and abs(data) > 2**63)
-        odd = odd or (isinstance(data, str) and any("\ud800" <= letter <= "\udfff" for letter in data))
-        return path if odd else None
-    for key, value in pairs:
-        found = _endless(value, (*path, key))
-        if found is not None:
-            return found
-    return None
-
-
-def _leaves(error: Any) -> list[Any]:
-    """The errors that matter: of one map or a list of maps, those of the form that was written."""
-    if error.validator not in ("anyOf", "oneOf") or not error.context or "x-exactly-one" in error.schema:
-        return [error]
-    if "x-named-by" in error.schema:
-        return _leaves_of_row(error)
-    if "x-one-or-list" not in error.schema:
-        return [error]
-    if isinstance(error.instance, list):
-        wanted = 1
-    elif isinstance(error.instance, (dict, str)):
-        wanted = 0
-    else:
-        return [error]
-    chosen = [each for each in error.context if each.relative_schema_path[0] == wanted]
-    return [leaf for each in chosen for leaf in _leaves(each)] or [error]
-
-
-def _leaves_of_row(error: Any) -> list[Any]:
-    """Of a list whose rows differ in kind: what is wrong with the row as the kind that its key says."""
-    names = error.schema["x-named-by"]
-    if not isinstance(error.instance, dict) or not any(key in error.instance for key in names):
-        return [error]
-    own: dict[int, list[Any]] = {}
-    for each in error.context:
-        own.setdefault(each.relative_schema_path[0], []).append(each)
-    unnamed = {
-        branch
-        for branch, errors in own.items()
-        if any(each.validator in ("required", "oneOf") and not each.relative_path for each in errors)
-    }
-    chosen = [each for branch, errors in own.items() if branch not in unnamed for each in errors]
-    return [leaf for each in chosen for leaf in _leaves(each)] or [error]
 
 
 def quoted(text: str) -> str:
@@ -152,8 +90,9 @@ _WANTED = {
 class _Words:
     """One error of the schema in words."""
 
-    def __init__(self, document: Document, error: Any) -> None:
+    def __init__(self, document: Document, error: Any, kind: str) -> None:
         self.document = document
+        self.kind = kind
         self.error = error
         self.path = list(error.absolute_path)
         self.node: dict[str, Any] = error.schema if isinstance(error.schema, dict) else {}
@@ -168,6 +107,7 @@ class _Words:
             "enum": self._not_among,
             "const": self._version,
             "propertyNames": self._bad_name,
+            "anyOf": self._no_choice,
         }.get(self.error.validator)
         return word() if word is not None else self._value()
 
@@ -198,12 +138,13 @@ class _Words:
         stats = "x-stats" in self.node
         present = set(self.error.instance)
         out = []
-        for key in self.error.instance:
-            if key in known:
-                continue
+        for key in itertools.islice((key for key in self.error.instance if key not in known), MOST):
             meant = near(key, [each for each in known if each not in present])
             if stats:
-                message = f"{quoted(key)} is no stat: " + (f"did you mean `{meant}`?" if meant else "see the list of stats")
+                message = f"{quoted(key)} is no stat"
+                message += (
+                    f": did you mean `{meant}`?" if meant else "; `recipelint stats` shows them by name"
+                )
                 out.append(self._trouble("unknown-stat", message, key, part="key"))
                 continue
             if meant:
@@ -217,14 +158,23 @@ class _Words:
         return self.name if self.path else "this file"
 
     def _missing(self) -> list[Trouble]:
-        key = next((each for each in self.error.validator_value if f"'{each}'" in self.error.message.split(" is ")[0]), "")
+        key = next(
+            (
+                each
+                for each in self.error.validator_value
+                if f"'{each}'" in self.error.message.split(" is ")[0]
+            ),
+            "",
+        )
         known = list(self.node.get("properties", {}))
-        for given in self.error.instance:
+        for given in itertools.islice(self.error.instance, MOST):
             if given not in known and near(given, [key]):
                 message = f"{quoted(given)} is near `{key}`, which {self._owner()} needs"
                 return [self._trouble("key-missing", message, given, part="key")]
         example = self._example(key)
-        message = f"`{key}` is missing: {self._owner()} needs it" + (f", such as `{key}: {example}`" if example else "")
+        message = f"`{key}` is missing: {self._owner()} needs it" + (
+            f", such as `{key}: {example}`" if example else ""
+        )
         return [self._trouble("key-missing", message, key)]
 
     def _example(self, key: str) -> str | None:
@@ -236,7 +186,7 @@ class _Words:
 
     def _none_of(self) -> list[Trouble]:
         """None of several keys of which one has to be there; two of them are the builder's to word."""
-        if "x-named-by" in self.node and isinstance(self.error.instance, dict):
+        if "x-named-by" in self.node:
             return self._no_row()
         rule = self.node.get("x-exactly-one")
         if rule is None or not isinstance(self.error.instance, dict):
@@ -245,38 +195,67 @@ class _Words:
         if sum(key in self.error.instance for key in keys) > 1:
             return []
         known = self.node.get("properties", {})
-        for given in self.error.instance:
+        for given in itertools.islice(self.error.instance, MOST):
             meant = near(given, keys) if given not in known else None
             if meant:
-                message = f"`{meant}` is near {quoted(given)}: {rule['what']} is one of {', '.join(keys)}"
+                message = f"{quoted(given)} is near `{meant}`: {rule['what']} is one of {', '.join(keys)}"
                 return [self._trouble("key-missing", message, given, part="key")]
-        return [self._trouble("key-missing", f"{self.name} names nothing: {rule['what']} is one of {', '.join(keys)}")]
+        return [
+            self._trouble(
+                "key-missing", f"{self.name} names nothing: {rule['what']} is one of {', '.join(keys)}"
+            )
+        ]
 
     def _no_row(self) -> list[Trouble]:
         """A row of a list whose key does not say what it is."""
         names = self.node["x-named-by"]
-        for given in self.error.instance:
+        if not isinstance(self.error.instance, dict):
+            return [
+                self._trouble("wrong-shape", f"{self.name} wants keys with values; this is {self._said()}")
+            ]
+        for given in itertools.islice(self.error.instance, MOST):
             meant = near(given, names)
             if meant:
                 message = _fit(f"{quoted(given)} is near `{meant}`: a row is one of ", names)
                 return [self._trouble("key-missing", message, given, part="key")]
         return [self._trouble("key-missing", _fit(f"{self.name} names nothing: a row is one of ", names))]
 
+    def _no_choice(self) -> list[Trouble]:
+        """None of several sets of keys that would do."""
+        sets: list[list[str]] = [each.get("required", []) for each in self.error.validator_value]
+        if not isinstance(self.error.instance, dict) or not all(sets):
+            return self._value()
+        words = ", or ".join(" and ".join(f"`{key}`" for key in keys) for keys in sets)
+        return [self._trouble("key-missing", f"{self._owner()} needs {words}")]
+
     def _not_among(self) -> list[Trouble]:
         value, words = self.error.instance, [str(each) for each in self.error.validator_value]
         if not isinstance(value, (str, int, float)) or isinstance(value, bool):
-            return [self._trouble("wrong-shape", _fit(f"{self.name} is one of ", words, f"; this is {self._said()}"))]
+            return [
+                self._trouble(
+                    "wrong-shape", _fit(f"{self.name} is one of ", words, f"; this is {self._said()}")
+                )
+            ]
+        if len(words) == 1:
+            return [
+                self._trouble(
+                    "wrong-shape", f"{self._said()} is not known here; the only word is `{words[0]}`"
+                )
+            ]
         meant = near(str(value), words)
-        tail = f": did you mean `{meant}`?" if meant and len(words) > 1 else ""
+        tail = f": did you mean `{meant}`?" if meant else ""
         return [self._trouble("wrong-shape", _fit(f"{self._said()} is not one of ", words, tail))]
 
     def _version(self) -> list[Trouble]:
         key = self.path[-1] if self.path else ""
-        message = f"`{key}: {brief(str(self.error.instance))}` is a version of the form I do not know; this is {VERSION}"
+        version = brief(str(self.error.instance))
+        message = f"`{key}: {version}` is a version of the form I do not know; this is {VERSION}"
         return [self._trouble("wrong-shape", message)]
 
     def _bad_name(self) -> list[Trouble]:
-        message = f"{said(self.error.instance)} cannot be the name of a setting: use small letters and underscores"
+        message = (
+            f"{said(self.error.instance)} cannot be the name of a setting: use small letters and underscores"
+        )
         return [self._trouble("unknown-key", message, str(self.error.instance), part="key")]
 
     def _value(self) -> list[Trouble]:
@@ -285,7 +264,7 @@ class _Words:
         message, rule = self._quantity(value)
         if message is None:
             rule = "wrong-shape"
-            message = self._empty(value) or self._bounds(value) or self._type(value)
+            message = self._empty(value) or self._count(value) or self._bounds(value) or self._type(value)
         return [self._trouble(rule, message)]
 
     def _quantity(self, value: object) -> tuple[str | None, str]:
@@ -295,7 +274,8 @@ class _Words:
         kind = self.node.get("x-quantity") or self.node.get("x-promise")
         if kind is not None:
             try:
-                parse(value, kind)  # type: ignore[arg-type]
+                node = self.document.find(join(*self.path))
+                parse(value, kind, written=node.raw if node is not None else "")  # type: ignore[arg-type]
             except QuantityError as fault:
                 return fault.message, fault.rule
         reads = self.node.get("x-reads")
@@ -306,8 +286,19 @@ class _Words:
     def _empty(self, value: object) -> str | None:
         if value is None:
             return f"{self.name} is empty: {self._like()}, or leave the line out"
-        if self.error.validator in ("minLength", "minItems"):
+        if self.error.validator in ("minLength", "minItems") and not value:
             return f"{self.name} is empty: {self._like()}"
+        return None
+
+    def _count(self, value: object) -> str | None:
+        """A list of the wrong length, twice the same in it, or a name of the wrong form."""
+        if self.error.validator in ("minItems", "maxItems") and isinstance(value, list):
+            word = "at least" if self.error.validator == "minItems" else "at most"
+            return f"{self.name} has {len(value)} of {word} {self.error.validator_value} entries"
+        if self.error.validator == "uniqueItems":
+            return f"{self.name} has one entry twice"
+        if self.error.validator == "pattern":
+            return f"{self._said()} has not the form wanted here: small letters and digits with hyphens between words"
         return None
 
     def _like(self) -> str:
@@ -324,31 +315,46 @@ class _Words:
         if kind:
             return f"{KINDS[kind].wants}, such as `{KINDS[kind].example}`,"
         if "x-one-or-list" in self.node:
-            return "a map or a list of maps"
+            return (
+                "text, a map or a list"
+                if self.node["x-one-or-list"] in self._short()
+                else "a map or a list of maps"
+            )
         if self.node.get("x-reads") in ("text", "name"):
             return "text"
         if self.node.get("x-reads") in forms.READERS:
             return forms.READERS[self.node["x-reads"]].like
         if "enum" in self.node:
             return " or ".join(str(each) for each in self.node["enum"])
-        types = self.node.get("type", "text")
+        shapes = [each.get("type", "object") for each in self.node.get("anyOf", ())]
+        types = (
+            self.node.get("type")
+            or list(dict.fromkeys(each for each in shapes if isinstance(each, str)))
+            or "string"
+        )
         names = [types] if isinstance(types, str) else list(types)
         return " or ".join(_WANTED.get(each, "text") for each in names)
+
+    def _short(self) -> set[str]:
+        """The definitions for which a bare word may stand."""
+        return {name for name, node in schema(self.kind)["$defs"].items() if "x-short" in node}
 
     def _bounds(self, value: object) -> str | None:
         limit = self.error.validator_value
         words = {
-            "minimum": f"is too small: {limit} is the least",
-            "maximum": f"is too large: {limit} is the most",
-            "exclusiveMinimum": f"is too small: it has to be above {limit}",
-            "exclusiveMaximum": f"is too large: it has to be below {limit}",
+            "minimum": f"too small: {limit} is the least",
+            "maximum": f"too large: {limit} is the most",
+            "exclusiveMinimum": f"too small: it has to be above {limit}",
+            "exclusiveMaximum": f"too large: it has to be below {limit}",
         }.get(self.error.validator)
-        return f"{self.name} is {self._said()}: that {words}" if words else None
+        return f"{self.name} is {self._said()}, {words}" if words else None
 
     def _type(self, value: object) -> str:
         if isinstance(value, dict) and self.node.get("type") == "array":
             return f"{self.name} wants a list, each entry behind a dash; this is one map"
-        example = f", such as `{self._first()}`" if self.node.get("type") == "object" and self._first() else ""
+        example = (
+            f", such as `{self._first()}`" if self.node.get("type") == "object" and self._first() else ""
+        )
         return f"{self.name} wants {self._wanted().rstrip(',')}{example}; this is {self._said()}"
 
     def _first(self) -> str | None:

@@ -10,13 +10,15 @@ from typing import NamedTuple
 
 from recipelint.recipe.quantity import (
     GAP,
+    LONGEST,
     REMEMBERED,
     Measure,
     QuantityError,
     body,
     brief,
+    five,
     groups_to_measure,
-    needs_unit,
+    quick,
     ungrouped,
 )
 from recipelint.recipe.units import KINDS
@@ -42,12 +44,16 @@ class Reader(NamedTuple):
 _TRUE_ONLY = Reader((), True, "`true`")
 
 READERS: dict[str, Reader] = {
-    "mash-time": Reader((Form("last", "time", "", "before-end"),), True, "`last 15 min`, or `true` for the whole mash"),
+    "mash-time": Reader(
+        (Form("last", "time", "", "before-end"),), True, "`last 15 min`, or `true` for the whole mash"
+    ),
     "first-wort-time": _TRUE_ONLY,
     "sparge-time": _TRUE_ONLY,
     "package-time": _TRUE_ONLY,
-    "boil-time": Reader((Form("", "time", "", "before-end"),), True, "`10 min` for minutes before flame-out"),
-    "contact-time": Reader((Form("", "time", "", "contact"),), True, "`20 min`"),
+    "boil-time": Reader(
+        (Form("", "time", "", "before-end"),), True, "`10 min`, counted to flame-out, or `true`"
+    ),
+    "contact-time": Reader((Form("", "time", "", "contact"),), True, "`20 min`, or `true`"),
     "liquor-time": Reader((Form("all", None, "", "all"),), False, "`all`"),
     "ferment-time": Reader(
         (
@@ -58,7 +64,7 @@ READERS: dict[str, Reader] = {
             Form("", "long-time", "before package", "before-package"),
         ),
         True,
-        "`3 d`, `below 1.045` or `when still`",
+        "`3 d`, `below 1.045`, `when still` or `true`",
     ),
     "dry-hop-time": Reader(
         (
@@ -69,7 +75,7 @@ READERS: dict[str, Reader] = {
             Form("", "long-time", "after previous", "after-previous"),
         ),
         True,
-        "`5 d before package`, `3 d` or `when still`",
+        "`5 d before package`, `3 d`, `when still` or `true`",
     ),
     "condition-time": Reader(
         (
@@ -78,10 +84,14 @@ READERS: dict[str, Reader] = {
             Form("", "long-time", "after previous", "after-previous"),
         ),
         True,
-        "`after 2 months`",
+        "`after 2 months`, or `true`",
     ),
     "oxygen-time": Reader(
-        (Form("pitching", None, "", "pitching"), Form("", "long-time", "", "day"), Form("", "long-time", "after pitching", "day")),
+        (
+            Form("pitching", None, "", "pitching"),
+            Form("", "long-time", "", "day"),
+            Form("", "long-time", "after pitching", "day"),
+        ),
         False,
         "`pitching`, or `12 h` after it",
     ),
@@ -95,8 +105,11 @@ READERS: dict[str, Reader] = {
         False,
         "`still 3 d` or `below 1.020`",
     ),
-    "volume-or-rest": Reader((Form("rest", None, "", "rest"), Form("", "volume", "", "volume")), False, "`9 L` or `rest`"),
+    "volume-or-rest": Reader(
+        (Form("rest", None, "", "rest"), Form("", "volume", "", "volume")), False, "`9 L` or `rest`"
+    ),
 }
+_GAPS = " \u00a0\u202f"
 _NUMBERS = frozenset(("until",))
 
 DATE = "^[0-9]{4}(?:-[0-9]{2}(?:-[0-9]{2})?)?$"
@@ -151,21 +164,47 @@ def read(text: str, reader: str) -> Meaning:
     return found
 
 
+def _plainly(text: str, form: Form) -> Meaning | None:
+    """What the text says if it is this form, plainly written; None where only the expression can tell."""
+    rest = text.rstrip(" \n")
+    if form.kind is None:
+        return Meaning(form.meaning, None) if rest == form.before else None
+    if form.before:
+        if not rest.startswith(form.before + " "):
+            return None
+        rest = rest[len(form.before) :].lstrip(_GAPS)
+    if form.after:
+        if not rest.endswith(" " + form.after):
+            return None
+        rest = rest[: -len(form.after)].rstrip(" ")
+    found = quick(rest, KINDS[form.kind])
+    return Meaning(form.meaning, found) if found is not None else None
+
+
 def _read(text: str, reader: str) -> Meaning:
+    for form in READERS[reader].forms:
+        meaning = _plainly(text, form)
+        if meaning is not None:
+            return meaning
     table = _compiled.get(reader)
     if table is None:
         forms = READERS[reader].forms
-        table = _compiled[reader] = tuple((form, re.compile(f"(?:{_expression(form)})[ \\n]*\\Z")) for form in forms)
+        table = _compiled[reader] = tuple(
+            (form, re.compile(f"(?:{_expression(form)})[ \\n]*\\Z")) for form in forms
+        )
     for form, regex in table:
         match = regex.match(text)
         if match is not None:
-            measure = groups_to_measure(match.groups(), KINDS[form.kind], text) if form.kind else None
+            kind = KINDS[form.kind] if form.kind else None
+            measure = groups_to_measure(five(match.groups(), kind), kind, text) if kind else None
             return Meaning(form.meaning, measure)
     raise QuantityError(diagnose(text, reader))
 
 
 def diagnose(value: object, reader: str) -> str:
     """Why a value is none of the forms, as a sentence with those that are near."""
+    from recipelint.recipe.slips import needs_unit  # only for what is wrong
+
     spec = READERS[reader]
     if isinstance(value, bool):
         return f"`{str(value).lower()}` does not say when; write {spec.like}"
@@ -179,7 +218,7 @@ def diagnose(value: object, reader: str) -> str:
         return needs_unit(float(text), KINDS[kinds[0]])
     if text == "true" and spec.unknown:
         return "`true` stands in quotes here; write true without them"
-    for form in spec.forms:
+    for form in spec.forms if len(text) <= LONGEST else ():
         meant = f"{form.before} {text} {form.after}".strip()
         if form.kind and meant != text and re.fullmatch(_expression(form), meant):
             return f"`{brief(text)}` is not a form I can read: did you mean `{meant}`?"

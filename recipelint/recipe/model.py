@@ -24,9 +24,9 @@ class Timing(NamedTuple):
     kind says how ``value`` is meant:
 
     ==================  ======================================================================
-    ``unknown``         ``true`` was written: the stage without its time
+    ``unknown``         ``true`` was written: the stage without its time (of the mash: all of it)
     ``before-end``      minutes before flame-out (``boil``) or before the end of the mash
-    ``contact``         minutes of contact (``whirlpool``)
+    ``contact``         minutes of contact (``whirlpool``, ``steep``)
     ``day``             hours after pitching
     ``gravity``         when the beer has fallen to this gravity (SG)
     ``still``           when the gravity no longer moves
@@ -197,7 +197,7 @@ class AdditionItem(NamedTuple):
     what: Named
     weight: Quantity | None = None
     volume: Quantity | None = None
-    count: float | None = None
+    count: float | None = None  # type: ignore[assignment]  # the key of the file wins over tuple.count
     strength: Quantity | None = None
     form: str | None = None
     lot: str | None = None

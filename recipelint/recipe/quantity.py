@@ -7,12 +7,13 @@ table of units, the same from which the schemas get their patterns.
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.units import KINDS, Kind, Unit
 from recipelint.source.nodes import At
 from recipelint.source.text import show
 
+Five: TypeAlias = tuple[str, str | None, str | None, str | None, str | None]
 _N = r"(-?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
 # Pages on the web and some keyboards put a no-break space between number and unit.
 GAP = "[ \u00a0\u202f]*"
@@ -20,6 +21,7 @@ _OP = r"(±|\+/-|\.\.)"
 _END = r"[ \n]*$"
 READING_REFRACTOMETER = "refractometer"
 REMEMBERED = 2048
+LONGEST = 80  # no quantity is longer; what is, is not searched for slips
 
 
 class Quantity(NamedTuple):
@@ -87,8 +89,7 @@ def _reading() -> str:
 
 def ungrouped(text: str) -> str:
     """The same expression without groups: what a schema needs."""
-    out = re.sub(r"(?<!\\)\((?!\?)", "(?:", text)
-    return out
+    return re.sub(r"(?<!\\)\((?!\?)", "(?:", text)
 
 
 def pattern(kind: str) -> str:
@@ -100,7 +101,8 @@ def pattern(kind: str) -> str:
 _compiled: dict[str, re.Pattern[str]] = {}
 
 
-def _regex(kind: str) -> re.Pattern[str]:
+def regex(kind: str) -> re.Pattern[str]:
+    """The expression of a kind, compiled when it is first wanted."""
     found = _compiled.get(kind)
     if found is None:
         inner = _reading() if kind == "reading" else body(KINDS[kind])
@@ -132,33 +134,77 @@ def measure(text: str, kind: str) -> Measure:
     return found
 
 
-def parse(text: str | int | float, kind: str, at: At | None = None, origin: str = "recipe") -> Quantity:
+def parse(
+    text: str | int | float, kind: str, at: At | None = None, origin: str = "recipe", written: str = ""
+) -> Quantity:
     """A quantity from what stands in a file: text, or a bare number where the kind needs no unit.
+
+    ``written`` is a number as it stands in the file (``1.050``), for messages and for the quantity's text.
 
     Raises QuantityError in the words of a friend: what was written, and what was probably meant.
     """
     if isinstance(text, str):
         return Quantity(*measure(text, kind), at, origin, text)
     if isinstance(text, bool):
-        raise QuantityError(f"`{str(text).lower()}` is not {KINDS[kind].wants}; write it like `{KINDS[kind].example}`")
+        raise QuantityError(
+            f"`{str(text).lower()}` is not {KINDS[kind].wants}; write it like `{KINDS[kind].example}`"
+        )
     spec = KINDS[kind]
+    said = written or number(text)
     if not spec.alone:
-        raise QuantityError(needs_unit(text, spec))
+        from recipelint.recipe.slips import needs_unit  # only for what is wrong
+
+        raise QuantityError(needs_unit(text, spec, said))
     value = float(text) if abs(text) < 1e300 else float("inf")
-    check_possible(value, spec, number(text))
-    return Quantity(value, None, None, kind, spec.alone, at, origin, number(text))
+    check_possible(value, spec, said)
+    return Quantity(value, None, None, kind, spec.alone, at, origin, said)
+
+
+# One expression for the shape of any quantity; whether the words are units of the kind is a look-up. The expression of
+# a kind, with all its units in it, takes 2 ms to compile, so it is only made for what this one does not settle.
+_UNIT = "([^-0-9.±+ \u00a0\u202f\n](?:[^±\n]*?[^ \u00a0\u202f\n±])??)"
+_SHAPE = re.compile(f"{_N}(?:{GAP}{_UNIT})??(?:{GAP}{_OP}{GAP}{_N}(?:{GAP}{_UNIT})??)?[ \\n]*\\Z")
+
+
+def quick(text: str, kind: Kind) -> Measure | None:
+    """The quantity in a text whose shape is plain; None where only the kind's own expression can tell.
+
+    Raises QuantityError as ``measure`` does for what is understood and cannot be.
+    """
+    match = _SHAPE.match(text)
+    if match is None:
+        return None
+    first, unit, op, second, second_unit = match.groups()
+    units = kind.units
+    if unit is None:
+        if units and not kind.alone and (op is None or second_unit is None):
+            return None
+    elif unit not in units:
+        return None
+    if second_unit is not None and second_unit not in units:
+        return None
+    if not kind.signed and (first[0] == "-" or (second is not None and second[0] == "-")):
+        return None
+    if unit is None and second_unit is not None and not kind.alone and op is None:
+        return None
+    return groups_to_measure((first, unit, op, second, second_unit), kind, text)
 
 
 def _measure(text: str, kind: Kind) -> Measure:
-    match = _regex(kind.name).match(text)
+    found = quick(text, kind)
+    if found is not None:
+        return found
+    match = regex(kind.name).match(text)
     if match is None:
+        from recipelint.recipe.slips import diagnose  # only for what is wrong
+
         raise QuantityError(diagnose(text, kind))
-    return groups_to_measure(match.groups(), kind, text)
+    return groups_to_measure(five(match.groups(), kind), kind, text)
 
 
-def groups_to_measure(groups: tuple[str | None, ...], kind: Kind, text: str) -> Measure:
-    """The canonical value and band from the groups of ``body``."""
-    first, unit_word, op, second, second_word = _five(groups, kind)
+def groups_to_measure(groups: Five, kind: Kind, text: str) -> Measure:
+    """The canonical value and band from number, unit, operator, number, unit as they were written."""
+    first, unit_word, op, second, second_word = groups
     units = kind.units
     unit = units[unit_word or second_word or kind.alone] if units else _ONE
     other = units[second_word] if second_word and units else unit
@@ -187,7 +233,8 @@ _ONE = Unit("1", 1.0)
 _NAMES = {"amount": "mass", "liquid-amount": "volume"}
 
 
-def _five(groups: tuple[str | None, ...], kind: Kind) -> tuple[str, str | None, str | None, str | None, str | None]:
+def five(groups: tuple[str | None, ...], kind: Kind) -> Five:
+    """Number, unit, operator, number, unit from the groups of ``body``."""
     if not kind.units:
         return groups[0] or "", None, groups[1], groups[2], None
     if kind.alone or groups[1] is not None:
@@ -198,7 +245,11 @@ def _five(groups: tuple[str | None, ...], kind: Kind) -> tuple[str, str | None, 
 def _to(unit: Unit, written: float) -> float:
     if unit.curve is not None:
         # A curve is only good where it was fitted; far outside the value is implausible whatever it gives.
-        return unit.curve(written) if -50.0 < written < 1e4 and not (unit.factor == 0.004 and written > 100.0) else 9e99
+        return (
+            unit.curve(written)
+            if -50.0 < written < 1e4 and not (unit.factor == 0.004 and written > 100.0)
+            else 9e99
+        )
     return written * unit.factor + unit.offset
 
 
@@ -239,28 +290,58 @@ def _gravity_slip(said: str, text: str) -> str:
     return f"`{said}` cannot be: {KINDS['gravity'].limit}"
 
 
-def reading(text: str | int | float, at: At | None = None, origin: str = "recipe") -> tuple[Quantity, str | None, Quantity | None]:
+def reading(
+    text: str | int | float, at: At | None = None, origin: str = "recipe"
+) -> tuple[Quantity, str | None, Quantity | None]:
     """A gravity of a record: the gravity, the instrument if it is written, and the temperature it was read at.
 
     ``1.083 at 26 °C``, ``9.1 Bx refractometer``, ``1.022``. The value is as read: nothing is corrected here.
     """
     if not isinstance(text, str):
         return parse(text, "gravity", at, origin), None, None
-    match = _regex("reading").match(text)
+    match = regex("reading").match(text)
     if match is None:
+        from recipelint.recipe.slips import diagnose  # only for what is wrong
+
+        if re.match("[0-9]+(?:\\.[0-9]+)? *(?:SG|°P|°?Bx)? +[a-z]", text) and len(text) <= LONGEST:
+            forms = "`1.022`, `1.022 at 20 °C` or `9.1 Bx refractometer`"
+            raise QuantityError(f"`{brief(text)}` is not a reading I know; write {forms}")
         raise QuantityError(diagnose(text, KINDS["gravity"]))
     groups = match.groups()
-    gravity = groups_to_measure(groups[:5], KINDS["gravity"], text)
+    gravity = groups_to_measure(five(groups[:5], KINDS["gravity"]), KINDS["gravity"], text)
     temperature = None
     if groups[6] is not None:
-        temperature = Quantity(*groups_to_measure(groups[6:], KINDS["temperature"], text), at, origin, text)
+        heat = groups_to_measure(five(groups[6:], KINDS["temperature"]), KINDS["temperature"], text)
+        temperature = Quantity(*heat, at, origin, text)
     return Quantity(*gravity, at, origin, text), groups[5], temperature
 
 
 # Which kind a unit is taken for where nothing says what is measured: the first of these that knows it.
-_ANY = ("share", "mass", "concentration", "liquid-amount", "long-time", "temperature", "gravity", "colour", "pressure",
-        "carbonation", "rate", "absorption", "heating-rate", "cell-density", "cells", "pitch-rate", "ion", "bitterness",
-        "beer-colour-srm", "altitude", "power", "diastatic-power", "abv")
+_ANY = (
+    "share",
+    "mass",
+    "concentration",
+    "liquid-amount",
+    "long-time",
+    "temperature",
+    "gravity",
+    "colour",
+    "pressure",
+    "carbonation",
+    "rate",
+    "absorption",
+    "heating-rate",
+    "cell-density",
+    "cells",
+    "pitch-rate",
+    "ion",
+    "bitterness",
+    "beer-colour-srm",
+    "altitude",
+    "power",
+    "diastatic-power",
+    "abv",
+)
 
 
 def any_unit(text: str) -> float:
@@ -271,7 +352,7 @@ def any_unit(text: str) -> float:
     if re.fullmatch(r"-?[0-9]+(?:\.[0-9]+)?", text):
         return float(text)
     for name in _ANY:
-        if _regex(name).match(text) is not None:
+        if regex(name).match(text) is not None:
             return measure(text, name).value
     raise QuantityError(f"`{brief(text)}` is no number with a unit I know; write it like `35 %` or `0.35`")
 
@@ -282,7 +363,11 @@ def any_unit(text: str) -> float:
 def number(value: float) -> str:
     """A number as it would be typed: no exponent for everyday sizes, no trailing zeros."""
     if isinstance(value, int):
-        return str(value) if abs(value) < 10**15 else f"{float(value) if abs(value) < 10**300 else float('inf'):g}"
+        return (
+            str(value)
+            if abs(value) < 10**15
+            else f"{float(value) if abs(value) < 10**300 else float('inf'):g}"
+        )
     return repr(value) if value != int_or(value) else str(int_or(value))
 
 
@@ -295,86 +380,3 @@ def brief(text: str) -> str:
     """What was written, short and on one line, fit to stand in a sentence."""
     said = show(" ".join(text.split())).replace("{", "(").replace("}", ")").replace("`", "'")
     return said if len(said) <= 40 else said[:37] + "..."
-
-
-def needs_unit(value: float, kind: Kind) -> str:
-    """The sentence for a number that lacks its unit, with the likely one."""
-    said = number(value)
-    if value < 0 and not kind.signed:
-        return f"`{said}` is below nothing; {kind.wants} is wanted, such as `{kind.example}`"
-    if not (abs(value) < 1e12):
-        return f"`{said}` is no {kind.wants.split(' ', 1)[1]}; write it like `{kind.example}`"
-    return f"`{said}` needs a unit: did you mean `{_likely(value, kind)}`?"
-
-
-def _likely(value: float, kind: Kind) -> str:
-    unit = kind.likely
-    if kind.name == "mass":
-        unit = "g" if value >= 20 else "kg"
-    elif kind.name in ("volume", "liquid-amount"):
-        unit = "mL" if value >= 200 or kind.name == "liquid-amount" else "L"
-    elif unit == "%" and value <= 1:
-        return f"{float(f'{value * 100:.10g}'):g} %"
-    return f"{number(value)} {unit}"
-
-
-def diagnose(text: str, kind: Kind) -> str:
-    """Why the text is no quantity of the kind, as one sentence with a way out."""
-    said = brief(text)
-    bare = " ".join(text.split())
-    if not bare:
-        return f"nothing is written here; {kind.wants} is wanted, such as `{kind.example}`"
-    if re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", bare) and kind.units and not kind.alone:
-        return needs_unit(float(bare) if "." in bare else int(bare[:400]), kind)
-    for repaired in _repairs(bare, kind):
-        if _regex(kind.name).match(repaired):
-            return f"`{said}` is not a form I can read: did you mean `{repaired}`?"
-    if bare.startswith("-") and not kind.signed and _regex(kind.name).match(bare[1:].strip()):
-        return f"`{said}` is below nothing; {kind.wants} is wanted, such as `{kind.example}`"
-    other = _other_kind(bare, kind)
-    if other is not None:
-        return f"`{said}` is {other.wants}; {kind.wants} is wanted, such as `{kind.example}`"
-    return _unknown_unit(bare, said, kind)
-
-
-def _repairs(text: str, kind: Kind) -> list[str]:
-    """The usual slips undone: a comma for the point, a dash for the range, words for a plus-minus, letter case."""
-    point = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
-    ranged = re.sub(r"(?<=[0-9%°CFgLl])\s*(?:-|–|—|\bto\b|…|\.\.\.)\s*(?=[0-9])", " .. ", point)
-    about = re.sub(r"^(?:~|ca\.?|circa|about|approx\.?|approximately)\s*", "", point)
-    plus = re.sub(r"\s*(?:\+-|-\+|\bplus or minus\b)\s*", " ± ", point)
-    out = [point, ranged, plus, about]
-    match = re.fullmatch(r"(-?[0-9.]+)\s*(\D.*)", point)
-    if match:
-        for word in kind.units:
-            if word.lower() == match[2].lower():
-                out.append(f"{match[1]} {word}")
-    return [candidate for candidate in out if candidate != text and len(candidate) <= 60]
-
-
-def _other_kind(text: str, kind: Kind) -> Kind | None:
-    for name, other in KINDS.items():
-        if other is not kind and other.units and not other.alone and name not in ("amount", "liquid-amount", "percent"):
-            match = _regex(name).match(text)
-            if match is not None and not _shares_unit(match.groups(), kind):
-                return other
-    return None
-
-
-def _shares_unit(groups: tuple[str | None, ...], kind: Kind) -> bool:
-    return any(word in kind.units for word in groups if word)
-
-
-def _unknown_unit(text: str, said: str, kind: Kind) -> str:
-    match = re.match(r"-?[0-9.]+\s*([^0-9\s.±+-].*)", text)
-    what = kind.wants.split(" ", 1)[1]
-    if match and kind.units:
-        import difflib
-
-        word = match[1].strip()
-        lower = {unit.lower(): unit for unit in kind.units}
-        near = difflib.get_close_matches(word.lower(), list(lower), n=1, cutoff=0.6)
-        if near:
-            return f"`{said}`: I know no unit `{brief(word)[:20]}` for {kind.wants}; `{lower[near[0]]}` is near"
-        return f"`{said}`: I know no unit `{brief(word)[:20]}` for {kind.wants}; write it like `{kind.example}`"
-    return f"`{said}` is no {what}; write it like `{kind.example}`"

@@ -56,7 +56,7 @@ def quantity(kind: str) -> Read:
             if spoons and found.unit in SPOONS:
                 _spoon_note(value, pointer, job)
             # Half of a recipe passes here: plain tuples joined, and the classes' own constructors left out.
-            made: Quantity = _new(Quantity, found + (_new(At, (job.file, pointer)), job.origin, value))  # noqa: RUF005
+            made: Quantity = _new(Quantity, found + (_new(At, (job.file, pointer)), job.origin, value))
             return made
         return _number(value, kind, pointer, job)
 
@@ -72,7 +72,7 @@ def _number(value: Any, kind: str, pointer: str, job: Job) -> Quantity | None:
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         return None
     try:
-        return parse(value, kind, At(job.file, pointer), job.origin)
+        return parse(value, kind, At(job.file, pointer), job.origin, job.raw(pointer))
     except QuantityError as fault:
         job.add(fault.rule, fault.message, pointer)
         return None
@@ -142,7 +142,11 @@ def _timing(reader: str, key: str) -> Read:
                     job.add(fault.rule, fault.message, pointer)
                     return None
             meaning, got = found
-            made = None if got is None else _new(Quantity, (*got, _new(At, (job.file, pointer)), job.origin, value))
+            made = (
+                None
+                if got is None
+                else _new(Quantity, (*got, _new(At, (job.file, pointer)), job.origin, value))
+            )
             timing: Timing = _new(Timing, (key, meaning, made, pointer, value))
             return timing
         if value is True and unknown:
@@ -185,7 +189,9 @@ def _volume_or_rest(value: Any, pointer: str, job: Job) -> Quantity | Rest | Non
     return Quantity(*found.measure, At(job.file, pointer), job.origin, value)
 
 
-def gravity_reading(value: Any, pointer: str, job: Job) -> tuple[Quantity, str | None, Quantity | None] | None:
+def gravity_reading(
+    value: Any, pointer: str, job: Job
+) -> tuple[Quantity, str | None, Quantity | None] | None:
     """A gravity as read, with instrument and temperature; the records that hold it take it apart."""
     if isinstance(value, bool) or not isinstance(value, (str, int, float)):
         return None
@@ -304,7 +310,9 @@ def measured(kinds: dict[str, str], read_one: Read) -> Read:
     table = {**STATS, **MEASURED_ONLY}
     read_all = sequence(read_one)
     reads = {
-        name: gravity_reading if kind == "reading" else quantity(kind) for name, kind in kinds.items() if name in table
+        name: gravity_reading if kind == "reading" else quantity(kind)
+        for name, kind in kinds.items()
+        if name in table
     }
 
     def read(value: Any, pointer: str, job: Job) -> tuple[Measured, ...] | None:

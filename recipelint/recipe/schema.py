@@ -6,7 +6,9 @@ import json
 import os
 from typing import Any
 
-FOLDER = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "data", "generated", "schemas")
+FOLDER = os.path.join(
+    os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "data", "generated", "schemas"
+)
 KINDS = ("recipe", "brewhouse", "brew", "house", "catalogue", "rules", "styles")
 VERSION = 1
 

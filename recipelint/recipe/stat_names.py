@@ -177,7 +177,8 @@ def resolution(spec: StatSpec) -> float:
 
     A promise without a range allows this much.
     """
-    return 0.5 * 10.0 ** -spec.digits / WRITTEN_TIMES.get(spec.unit, 1.0)
+    return 0.5 * 10.0**-spec.digits / WRITTEN_TIMES.get(spec.unit, 1.0)
+
 
 # What a record may hold besides the stats: measured on the day, computed by nobody.
 MEASURED_ONLY: dict[str, StatSpec] = {

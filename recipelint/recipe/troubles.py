@@ -26,14 +26,20 @@ def span_of(trouble: Trouble, document: Document) -> Span:
 
 
 def in_file_order(troubles: list[Trouble], document: Document) -> tuple[Trouble, ...]:
-    """Troubles by place; of several with one place and rule only the first."""
+    """Troubles by place; of several at one place only the first.
+
+    Where the reader has a problem, what the value lacks here follows from it: one cause, one finding.
+    """
+    broken = [problem.span for problem in document.problems]
     seen: set[tuple[str, str]] = set()
     kept: list[tuple[int, str, Trouble]] = []
     for trouble in troubles:
         key = (trouble.at.pointer, trouble.part)
         if key not in seen:
             seen.add(key)
-            kept.append((span_of(trouble, document).start, trouble.rule, trouble))
+            span = span_of(trouble, document)
+            if not any(span.start < each.end and each.start < span.end for each in broken):
+                kept.append((span.start, trouble.rule, trouble))
     kept.sort(key=lambda entry: entry[:2])
     return tuple(entry[2] for entry in kept)
 

@@ -91,8 +91,9 @@ _MASS = _table(
 )
 _GALLON = 3.785411784
 _VOLUME = _table(
-    "L, l, litre, litres, liter, liters; mL, ml; cL, cl; dL, dl; hL, hl; gal, gallon, gallons, US gal; qt, quart, quarts;"
-    " pt, pint, pints; fl oz; cup, cups; tbsp; tsp; bbl; imp gal; imp qt; imp pt; imp fl oz; drop, drops",
+    "L, l, litre, litres, liter, liters; mL, ml; cL, cl; dL, dl; hL, hl; gal, gallon, gallons, US gal; "
+    "qt, quart, quarts; pt, pint, pints; fl oz; cup, cups; tbsp; tsp; bbl; imp gal; imp qt; imp pt; imp fl oz; "
+    "drop, drops",
     L=1.0,
     mL=1e-3,
     cL=1e-2,
@@ -132,11 +133,15 @@ _PER_LITRE = {
 }
 _LIQUID_PER_LITRE = {
     word: unit._replace(kind="liquid-concentration")
-    for word, unit in _table("mL/L, ml/L, ml/l; mL/hL, ml/hl; fl oz/gal", mll=1.0, mlhl=0.01, floz=1000 / 128).items()
+    for word, unit in _table(
+        "mL/L, ml/L, ml/l; mL/hL, ml/hl; fl oz/gal", mll=1.0, mlhl=0.01, floz=1000 / 128
+    ).items()
 }
 _MINUTES = "s, sec, second, seconds; min, mins, minute, minutes; h, hr, hrs, hour, hours"
 _LONG = f"{_MINUTES}; d, day, days; week, weeks, wk; month, months; year, years"
-_LONG_TIME = _table(_LONG, s=1 / 3600, min=1 / 60, h=1.0, d=24.0, week=168.0, month=MONTH_HOURS, year=365.25 * 24.0)
+_LONG_TIME = _table(
+    _LONG, s=1 / 3600, min=1 / 60, h=1.0, d=24.0, week=168.0, month=MONTH_HOURS, year=365.25 * 24.0
+)
 _PERCENT = {"%": Unit("%", 0.01), "percent": Unit("%", 0.01)}
 _FAHRENHEIT = 5.0 / 9.0
 _TEMPERATURE = {
@@ -155,7 +160,10 @@ _GRAVITY = {
 }
 _MALT_COLOUR = {
     "EBC": Unit("EBC", 1.0),
-    **{word: Unit("°L", 1 / 0.375, 0.0, lovibond_to_ebc) for word in ("°L", "°Lov", "Lov", "Lovibond", "°Lovibond")},
+    **{
+        word: Unit("°L", 1 / 0.375, 0.0, lovibond_to_ebc)
+        for word in ("°L", "°Lov", "Lov", "Lovibond", "°Lovibond")
+    },
     "SRM": Unit("SRM", EBC_PER_SRM),
 }
 _YIELD = {
@@ -181,6 +189,7 @@ _LINTNER = {
 _ABV = {word: Unit("% vol", 0.01) for word in ("%", "% vol", "% abv", "% ABV", "vol%")}
 _ABW = {word: Unit("% weight", 0.01) for word in ("%", "% weight", "% abw")}
 
+# fmt: off
 _ROWS = (
     Kind("mass", "a weight", "4.5 kg", _MASS, 0, 1e5, "kg"),
     Kind("volume", "a volume", "21 L", {**_VOLUME, **_HOT}, 0, 1e6, "L"),
@@ -191,17 +200,19 @@ _ROWS = (
     Kind("long-time", "a length of time", "14 d", _LONG_TIME, 0, 1e6, "d"),
     Kind("temperature", "a temperature", "66 °C", _TEMPERATURE, -40, 250, "°C", signed=True,
          limit="brewing lies between -40 and 250 °C"),
-    Kind("temperature-difference", "a difference of temperature", "2 K", _DIFFERENCE, -300, 300, "K", signed=True),
+    Kind("temperature-difference", "a difference of temperature", "2 K", _DIFFERENCE, -300, 300, "K",
+         signed=True),
     Kind("share", "a share", "12 %", _PERCENT, 0, 1, "%", limit="no part is more than the whole, 100 %"),
-    Kind("attenuation", "an attenuation", "78 %", _PERCENT, 0, 1.2, "%", limit="even the driest beer stays below 120 %"),
+    Kind("attenuation", "an attenuation", "78 %", _PERCENT, 0, 1.2, "%",
+         limit="even the driest beer stays below 120 %"),
     Kind("percent", "a percentage", "38 %", _PERCENT, 0, 10, "%"),
     Kind("gravity", "a gravity", "1.048", _GRAVITY, 0.98, 1.2, "SG", alone="SG",
          limit="worts and beers lie between 0.980 and 1.200"),
     Kind("colour", "a colour", "150 EBC", _MALT_COLOUR, 0, 5000, "EBC"),
-    Kind("beer-colour-srm", "a colour", "18 SRM", {"SRM": Unit("SRM", 1.0), "EBC": Unit("EBC", 1 / EBC_PER_SRM)}, 0, 500,
-         "SRM", alone="SRM"),
-    Kind("beer-colour-ebc", "a colour", "36 EBC", {"EBC": Unit("EBC", 1.0), "SRM": Unit("SRM", EBC_PER_SRM)}, 0, 1000,
-         "EBC", alone="EBC"),
+    Kind("beer-colour-srm", "a colour", "18 SRM",
+         {"SRM": Unit("SRM", 1.0), "EBC": Unit("EBC", 1 / EBC_PER_SRM)}, 0, 500, "SRM", alone="SRM"),
+    Kind("beer-colour-ebc", "a colour", "36 EBC",
+         {"EBC": Unit("EBC", 1.0), "SRM": Unit("SRM", EBC_PER_SRM)}, 0, 1000, "EBC", alone="EBC"),
     Kind("yield", "a yield", "80.5 % dry", _YIELD, 0, 1.15, "%", limit="nothing gives more than sugar, 100 %"),
     Kind("diastatic-power", "a diastatic power", "110 °Lintner", _LINTNER, 0, 1000, "°Lintner"),
     Kind("pressure", "a pressure", "1.1 bar",
@@ -217,8 +228,8 @@ _ROWS = (
     Kind("heating-rate", "a heating rate", "1.2 K/min",
          _table("K/min, °C/min, C/min; °F/min, F/min", k=1.0, f=_FAHRENHEIT), 0, 100, "K/min"),
     Kind("cells", "a number of cells", "350 billion",
-         _table("billion, billion cells, bn; million, million cells; trillion, trillion cells", b=1.0, m=1e-3, t=1e3), 0, 1e9,
-         "billion"),
+         _table("billion, billion cells, bn; million, million cells; trillion, trillion cells",
+                b=1.0, m=1e-3, t=1e3), 0, 1e9, "billion"),
     Kind("cell-density", "a cell density", "1.2 billion/mL",
          _table("billion/mL, billion/ml; million/mL, million/ml", b=1.0, m=1e-3), 0, 100, "billion/mL"),
     Kind("pitch-rate", "a pitching rate", "0.75 million/mL/°P",
@@ -239,6 +250,7 @@ _ROWS = (
     Kind("heat", "an amount of heat", "1.6 MJ", _table("MJ; kJ", mj=1.0, kj=1e-3), 0, 1e6, "MJ"),
     Kind("oil", "an oil content", "1.2 mL/100 g", _table("mL/100 g, ml/100 g, mL/100g", ml=1.0), 0, 100, "mL/100 g"),
 )
+# fmt: on
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ROWS}
 

@@ -16,7 +16,7 @@ import yaml
 from recipelint.commands.outcome import guarded
 from recipelint.commands.route import run
 from recipelint.recipe.catalogue import Catalogue
-from recipelint.recipe.rows import GROUP_OF
+from recipelint.recipe.ingredients import GROUP_OF
 
 ROOT = Path(__file__).resolve().parents[2]
 BOOK = ROOT / "examples" / "recipe-book"

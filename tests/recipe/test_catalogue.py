@@ -9,6 +9,8 @@ import re
 
 import jsonschema
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from recipelint.recipe.catalogue import (
     GROUP_OF,
@@ -385,3 +387,13 @@ def test_faults_in_a_house_row_are_pointed_at_and_stop_no_other() -> None:
     assert [row.id for row in made] == ["c"]
     assert [fault.pointer for fault in faults] == ["/items/0/moisture", "/items/1/colour"]
     assert all(fault.message for fault in faults)
+
+
+@given(st.text())
+def test_any_text_may_be_looked_up(name: str) -> None:
+    assert plain_name(plain_name(name)) == plain_name(name)
+    row = CATALOGUE.hop(name)
+    assert row is None or plain_name(name) in {
+        plain_name(each) for each in (row.id, row.name, *(row.aliases or ()))
+    }
+    assert len(CATALOGUE.nearest("waters", name)) <= 3

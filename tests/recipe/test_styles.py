@@ -38,7 +38,7 @@ def test_schema_and_reader_of_styles_know_the_same_keys() -> None:
         assert node["description"] and node["examples"], key
 
 
-# Read in the guides themselves; BJCP 2021 by code, Brewers Association 2025 by name.
+# Written down from memory of the guides, apart from the files that are tested.
 @pytest.mark.parametrize(
     ("ref", "og", "fg", "abv", "ibu", "srm"),
     [

@@ -1,0 +1,1 @@
+"""Data that ships with the package: sources in YAML, and under generated/ what run time reads."""

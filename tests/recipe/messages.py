@@ -1,0 +1,291 @@
+# ruff: noqa: E501 (a table: one sentence stands on one line)
+"""Bad files, each with all that has to be said of it: rule, line:column, message."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from tests.recipe.samples import SMALL
+
+
+class Case(NamedTuple):
+    """``json`` is False for what JSON has no room for, so that no two validators can be compared on it."""
+
+    name: str
+    kind: str
+    text: str
+    said: tuple[tuple[str, str, str], ...]
+    json: bool = True
+
+
+def more(name: str, extra: str, *said: tuple[str, str, str], json: bool = True) -> Case:
+    """A case of a small sound recipe with lines behind it: they begin at line 6."""
+    return Case(name, "recipe", SMALL + extra + "\n", said, json)
+
+
+# fmt: off
+SLIPS = (
+    more("weight without unit", "hops: [{hop: fuggle, weight: 350, boil: 10 min}]",
+         ("quantity-invalid", "6:30", "`350` needs a unit: did you mean `350 g`?"),
+    ),
+    more("alpha as fraction", "hops: [{hop: fuggle, weight: 30 g, alpha: 0.05}]",
+         ("quantity-invalid", "6:43", "`0.05` needs a unit: did you mean `5 %`?"),
+    ),
+    more("boil minutes without unit", "hops: [{hop: fuggle, weight: 30 g, boil: 60}]",
+         ("quantity-invalid", "6:42", "`60` needs a unit: did you mean `60 min`?"),
+    ),
+    more("comma", "hops: [{hop: fuggle, weight: '30,5 g'}]",
+         ("quantity-invalid", "6:30", "`30,5 g` is not a form I can read: did you mean `30.5 g`?"),
+    ),
+    more("unit of another kind", "mash: {liquor: 4 kg}",
+         ("quantity-invalid", "6:16", "`4 kg` is a weight; a volume is wanted, such as `21 L`"),
+    ),
+    more("unknown unit", "mash: {liquor: 4 buckets}",
+         ("quantity-invalid", "6:16", "`4 buckets`: I know no unit `buckets` for a volume; write it like `21 L`"),
+    ),
+    more("near unit", "mash: {liquor: 4 Litres}",
+         ("quantity-invalid", "6:16", "`4 Litres` is not a form I can read: did you mean `4 litres`?"),
+    ),
+    more("dash range", "yeast: {culture: x, attenuation: 72-80 %}",
+         ("quantity-invalid", "6:34", "`72-80 %` is not a form I can read: did you mean `72 .. 80 %`?"),
+    ),
+    more("range from high to low", "yeast: {culture: x, attenuation: 80 .. 72 %}",
+         ("quantity-invalid", "6:34", "`80 .. 72 %` runs from high to low; write the smaller one first"),
+    ),
+    more("share above the whole", "water: {source: a, share: 120 %}",
+         ("quantity-implausible", "6:27", "`120 %` cannot be: no part is more than the whole, 100 %"),
+    ),
+    more("gravity in points", "finishes: 1014",
+         ("quantity-implausible", "6:11", "`1014` is a gravity in points of a thousand: did you mean `1.014`?"),
+    ),
+    more("gravity in plato", "finishes: 12.5",
+         ("quantity-implausible", "6:11", "`12.5` cannot be a specific gravity: did you mean `12.5 °P`?"),
+    ),
+    more("hot mash", "mash: {rests: [{at: 650 °C, for: 60 min}]}",
+         ("quantity-implausible", "6:21", "`650 °C` cannot be: brewing lies between -40 and 250 °C"),
+    ),
+    more("clock time", "mash: {rests: [{at: 65 °C, for: 60:00}]}",
+         ("quantity-invalid", "6:33", "`60:00` is not a form I can read: did you mean `60 min`?"),
+    ),
+    more("unknown key", "hopps: []",
+         ("unknown-key", "6:1", "`hopps` is not a key here: did you mean `hops`?"),
+    ),
+    more("unknown key of an item", "hops: [{hop: fuggle, wieght: 30 g}]",
+         ("unknown-key", "6:22", "`wieght` is not a key here: did you mean `weight`?"),
+    ),
+    more("unknown key, nothing near", "batch2: 3\nzzz: 4",
+         ("unknown-key", "6:1", "`batch2` is not a key here; this file has recipe, name, revision, style, brewhouse, brew_date, batch, grist, mash, sparge, boil, top_up, chill, hops and others"),
+         ("unknown-key", "7:1", "`zzz` is not a key here; this file has recipe, name, revision, style, brewhouse, brew_date, batch, grist, mash, sparge, boil, top_up, chill, hops and others"),
+    ),
+    more("unknown key in a small map", "boil: {hours: 2}",
+         ("unknown-key", "6:8", "`hours` is not a key here; `boil` has for, collect, volume"),
+    ),
+    more("two stages", "hops: [{hop: fuggle, boil: 10 min, whirlpool: 20 min}]",
+         ("wrong-shape", "6:36", "`boil` and `whirlpool` both say when it goes in; keep one"),
+    ),
+    more("two amounts", "additions: [{add: x, weight: 3 g, count: 1}]",
+         ("wrong-shape", "6:35", "`weight` and `count` both say how much; keep one"),
+    ),
+    more("two temperatures", "mash: {rests: [{at: 67 °C, to: 64 °C}]}",
+         ("wrong-shape", "6:28", "`at` and `to` both give its temperature; keep one"),
+    ),
+    more("late in the mash", "additions: [{add: x, weight: 3 g, mash: 15 min}]",
+         ("quantity-invalid", "6:41", "`15 min` is not a form I can read: did you mean `last 15 min`?"),
+    ),
+    more("after forgotten", "additions: [{add: x, weight: 3 g, condition: 2 months}]",
+         ("quantity-invalid", "6:46", "`2 months` is not a form I can read: did you mean `after 2 months`?"),
+    ),
+    more("false for a time", "hops: [{hop: fuggle, boil: false}]",
+         ("quantity-invalid", "6:28", "`false` does not say when; write `10 min`, counted to flame-out, or `true`"),
+    ),
+    more("no time", "hops: [{hop: fuggle, boil: soon}]",
+         ("quantity-invalid", "6:28", "`soon` is not a form I can read; write `10 min`, counted to flame-out, or `true`"),
+    ),
+    more("until", "fermentation: [{until: bored}]",
+         ("quantity-invalid", "6:24", "`bored` is not a form I can read; write `still 3 d` or `below 1.020`"),
+    ),
+    more("word of a list", "sparge: {method: flye}",
+         ("wrong-shape", "6:18", "`flye` is not one of fly, batch, none: did you mean `fly`?"),
+    ),
+    more("word of a list, nothing near", "sparge: {method: pour}",
+         ("wrong-shape", "6:18", "`pour` is not one of fly, batch, none"),
+    ),
+    more("word of a list, a number", "sparge: {method: 3}",
+         ("wrong-shape", "6:18", "`3` is not one of fly, batch, none"),
+    ),
+    more("only one word", "fermentation: [{rise: slow}]",
+         ("wrong-shape", "6:23", "`slow` is not known here; the only word is `free`"),
+    ),
+    more("claims", "claims: [vegn, gluten-free]",
+         ("wrong-shape", "6:10", "`vegn` is not one of vegan, vegetarian, gluten-free, lactose-free, nut-free, alcohol-free: did you mean `vegan`?"),
+    ),
+    more("empty key", "hops:",
+         ("wrong-shape", "6:6", "`hops` is empty: a list is wanted, or leave the line out"),
+    ),
+    more("empty quantity", "hops: [{hop: fuggle, weight: }]",
+         ("wrong-shape", "6:30", "`weight` is empty: write `30 g` or the like, or leave the line out"),
+    ),
+    more("empty text", "style: ''",
+         ("wrong-shape", "6:8", "`style` is empty: text or keys with values is wanted"),
+    ),
+    more("empty list", "water: []",
+         ("wrong-shape", "6:8", "`water` is empty: a list is wanted"),
+    ),
+    more("scalar for a map", "boil: 60 min",
+         ("wrong-shape", "6:7", "`boil` wants keys with values, such as `for: 60 min`; this is `60 min`"),
+    ),
+    more("map for a list", "hops:\n  hop: fuggle",
+         ("wrong-shape", "7:3", "`hops` wants a list, each entry behind a dash; this is one map"),
+    ),
+    more("list for a map", "mash: [1]",
+         ("wrong-shape", "6:8", "`mash` wants keys with values, such as `heating: direct`; this is a list"),
+    ),
+    more("number for a style", "style: 5",
+         ("wrong-shape", "6:8", "`style` wants text, a map or a list; this is `5`"),
+    ),
+    more("map for a quantity", "finishes: {a: 1}",
+         ("wrong-shape", "6:12", "`finishes` wants a gravity, such as `1.048`; this is a map"),
+    ),
+    more("text for a truth", "hops: [{hop: x, held: yes}]",
+         ("wrong-shape", "6:23", "`held` wants true or false; this is `yes`"),
+    ),
+    more("truth for a text", "notes: true",
+         ("wrong-shape", "6:8", "`notes` wants text; this is `true`"),
+    ),
+    more("fraction for a count", "sparge: {rinses: 1.5}",
+         ("wrong-shape", "6:18", "`rinses` wants a whole number; this is `1.5`"),
+    ),
+    more("too many rinses", "sparge: {rinses: 99}",
+         ("wrong-shape", "6:18", "`rinses` is `99`, too large: 20 is the most"),
+    ),
+    more("no packs", "yeast: {culture: x, packs: 0}",
+         ("wrong-shape", "6:28", "`packs` is `0`, too small: it has to be above 0"),
+    ),
+    more("missing key", "accept: [{rule: x}]",
+         ("key-missing", "6:11", "`because` is missing: `accept` number 1 needs it"),
+    ),
+    more("missing name", "hops: [{weight: 3 g}]",
+         ("key-missing", "6:9", "`hop` is missing: `hops` number 1 needs it"),
+    ),
+    more("missing name, near", "hops: [{hopp: fuggle}]",
+         ("key-missing", "6:9", "`hopp` is near `hop`, which `hops` number 1 needs"),
+    ),
+    more("unknown stat", "expect: {original_gravty: 1.050}",
+         ("unknown-stat", "6:10", "`original_gravty` is no stat: did you mean `original_gravity`?"),
+    ),
+    more("unknown stat, nothing near", "expect: {flavour: 3}",
+         ("unknown-stat", "6:10", "`flavour` is no stat; `recipelint stats` shows them by name"),
+    ),
+    more("promise without unit", "expect: {abv: 9}",
+         ("quantity-invalid", "6:15", "`9` needs a unit: did you mean `9 %`?"),
+    ),
+    more("promise of another kind", "expect: {abv: 1.050}",
+         ("quantity-invalid", "6:15", "`1.050` needs a unit: did you mean `1.050 %`?"),
+    ),
+    more("no day", "brew_date: 2026-02-30",
+         ("quantity-invalid", "6:12", "`2026-02-30` is no day of the calendar: that month has 28"),
+    ),
+    more("no month", "brew_date: 2026-13-01",
+         ("quantity-invalid", "6:12", "`2026-13-01` has no such month; write it as year, month, day, like `2026-02-14`"),
+    ),
+    more("day first", "brew_date: 14.02.2026",
+         ("quantity-invalid", "6:12", "`14.02.2026` is not a form I can read; write a date like `2026-02-14`"),
+    ),
+    more("several at once", "hops: [{hop: x, weight: 350, alpha: 0.05, bol: 3 min}]\nsparge: {method: flye}",
+         ("quantity-invalid", "6:25", "`350` needs a unit: did you mean `350 g`?"),
+         ("quantity-invalid", "6:37", "`0.05` needs a unit: did you mean `5 %`?"),
+         ("unknown-key", "6:43", "`bol` is not a key here: did you mean `boil`?"),
+         ("wrong-shape", "7:18", "`flye` is not one of fly, batch, none: did you mean `fly`?"),
+    ),
+)
+
+FILES = (
+    Case("version", "recipe", "recipe: 2\nname: A\n", (
+         ("wrong-shape", "1:9", "`recipe: 2` is a version of the form I do not know; this is 1"),
+    )),
+    Case("nothing but the version", "recipe", "recipe: 1\n", (
+         ("key-missing", "1:1", "`name` is missing: this file needs it"),
+         ("key-missing", "1:1", "`batch` is missing: this file needs it"),
+         ("key-missing", "1:1", "`grist` is missing: this file needs it"),
+    )),
+    Case("name misspelt", "recipe", "recipe: 1\nnam: A\nbatch: {volume: 20 L, into: fermenter}\ngrist: [{malt: a, weight: 1 kg}]\n", (
+         ("key-missing", "2:1", "`nam` is near `name`, which this file needs"),
+    )),
+    Case("batch without volume", "recipe", "recipe: 1\nname: A\nbatch: {into: fermentr}\ngrist: [{malt: a, weight: 1 kg}]\n", (
+         ("key-missing", "3:1", "`volume` is missing: `batch` needs it, such as `volume: 21 L`"),
+         ("wrong-shape", "3:15", "`fermentr` is not one of kettle, fermenter, package: did you mean `fermenter`?"),
+    )),
+    Case("sugar misspelt", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {sugr: x, weight: 5 kg}\n", (
+         ("key-missing", "5:6", "`sugr` is near `sugar`: an item of the grist is one of malt, grain, sugar, extract, fruit"),
+    )),
+    Case("nothing named", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {weight: 5 kg}\n", (
+         ("key-missing", "5:6", "`grist` number 1 names nothing: an item of the grist is one of malt, grain, sugar, extract, fruit"),
+    )),
+    Case("two named", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: a, sugar: b, weight: 5 kg}\n", (
+         ("wrong-shape", "5:15", "`malt` and `sugar` both name this item; keep one"),
+    )),
+    Case("no amount", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: pale-ale-malt}\n", (
+         ("key-missing", "5:6", "`pale-ale-malt` has no amount: write `weight: 500 g`, or shares on every item"),
+    )),
+    Case("amount misspelt", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: pale-ale-malt, wieght: 3 kg}\n", (
+         ("unknown-key", "5:27", "`wieght` is not a key here: did you mean `weight`?"),
+    )),
+    Case("weights and shares", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: a, weight: 5 kg}\n  - {malt: b, share: 5 %}\n", (
+         ("wrong-shape", "6:15", "`grist` mixes weights and shares; write the whole bill in one of them"),
+    )),
+    Case("shares without gravity", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: b, share: 100 %}\n", (
+         ("key-missing", "3:1", "`batch` needs `gravity: 1.060` or the like: shares alone do not say how strong the beer is to be"),
+    )),
+    Case("weight and share", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter, gravity: 1.050}\ngrist:\n  - {malt: b, share: 100 %, weight: 3 kg}\n", (
+         ("wrong-shape", "5:29", "`share` and `weight` both say how much; keep one"),
+    )),
+    Case("steep and boil", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist:\n  - {malt: b, weight: 3 kg, boil: 5 min, steep: {at: 60 °C}}\n", (
+         ("wrong-shape", "5:42", "`boil` and `steep` both say when it goes in; keep one"),
+    )),
+    Case("no grist", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist: []\n", (
+         ("wrong-shape", "4:8", "`grist` is empty: a list is wanted"),
+    )),
+    Case("endless", "recipe", "recipe: 1\nname: A\nbatch: {volume: 20 L, into: fermenter}\ngrist: [{malt: a, weight: 1 kg}]\nyeast: {culture: x, packs: .nan}\n", (
+         ("wrong-shape", "5:28", "`.nan` is not a number I can count with"),
+    ), json=False),
+    Case("a brewhouse", "brewhouse", "brewhouse: 1\nname: X\nkettle: {capacity: 40, boil_off: 3 L}\nmash: {kind: bucket}\n", (
+         ("quantity-invalid", "3:20", "`40` needs a unit: did you mean `40 L`?"),
+         ("quantity-invalid", "3:34", "`3 L` is a volume; a rate is wanted, such as `3.5 L/h`"),
+         ("wrong-shape", "4:14", "`bucket` is not one of tun, bag, recirculated"),
+    )),
+    Case("a brewhouse without a name", "brewhouse", "brewhouse: 1\nkettle: {capacity: 40 L}\n", (
+         ("key-missing", "1:1", "`name` is missing: this file needs it"),
+    )),
+    Case("a record", "brew", "brew: 1\nrecipe: a\nmeasured: {origial_gravity: 1.05, readings: [{day: 5, gravity: 1.022}, {day: 5 d, gravity: 9.1 Bx reflactometer}]}\n", (
+         ("unknown-stat", "3:12", "`origial_gravity` is no stat: did you mean `original_gravity`?"),
+         ("quantity-invalid", "3:52", "`5` needs a unit: did you mean `5 d`?"),
+         ("quantity-invalid", "3:92", "`9.1 Bx reflactometer` is not a reading I know; write `1.022`, `1.022 at 20 °C` or `9.1 Bx refractometer`"),
+    )),
+    Case("two temperatures of a reading", "brew", "brew: 1\nrecipe: a\nmeasured: {readings: [{day: 5 d, gravity: 1.022 at 20 °C, at: 21 °C}]}\n", (
+         ("wrong-shape", "3:59", "`gravity` and `at` both give the temperature; keep one"),
+    )),
+    Case("a house", "house", "house: 1\nunits: imperial\nrules: {a-rule: loud, b-rule: {warning_above: 35 %, limit: []}, c-rule: {warning_above: lots}}\nfail_at: panic\n", (
+         ("wrong-shape", "2:8", "`imperial` is not one of metric, us"),
+         ("wrong-shape", "3:17", "`loud` is not one of error, warning, note, off"),
+         ("wrong-shape", "3:60", "`limit` wants a number or text; this is a list"),
+         ("quantity-invalid", "3:89", "`lots` is no number with a unit I know; write it like `35 %` or `0.35`"),
+         ("wrong-shape", "4:10", "`panic` is not one of note, warning, error, never"),
+    )),
+    Case("a catalogue", "catalogue", "catalogue: 1\nitems:\n  - {mallt: a, lot: 3}\n  - {hop: target, alfa: 10 %}\n  - {malt: a, yield: 300}\n  - {malt: Maris Otter}\n  - {foo: a}\n  - 3\n", (
+         ("key-missing", "3:6", "`mallt` is near `malt`: a row is one of malt, grain, sugar, extract, fruit, hop, culture, add, water"),
+         ("unknown-key", "4:19", "`alfa` is not a key here: did you mean `alpha`?"),
+         ("quantity-invalid", "5:22", "`300` needs a unit: did you mean `300 L°/kg`?"),
+         ("wrong-shape", "6:12", "`Maris Otter` has not the form wanted here: small letters and digits with hyphens between words"),
+         ("key-missing", "7:6", "`items` number 5 names nothing: a row is one of malt, grain, sugar, extract, fruit, hop, culture, add, water"),
+         ("wrong-shape", "8:5", "`items` number 6 wants keys with values; this is `3`"),
+    )),
+    Case("styles", "styles", "styles: 1\nguide: {id: x, name: X}\nitems:\n  - {style: a, name: A, og: [1.05]}\n", (
+         ("wrong-shape", "4:30", "`og` has 1 of at least 2 entries"),
+    )),
+    Case("styles with nothing in them", "styles", "styles: 1\n", (
+         ("key-missing", "1:1", "this file needs `guide` and `items`, or `groups`"),
+    )),
+)
+# fmt: on
+
+BAD: tuple[Case, ...] = SLIPS + FILES
