@@ -6,7 +6,7 @@ so that the same recipe at another size meets the same kettle.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.model import Brewhouse
 from recipelint.recipe.quantity import Quantity
@@ -20,6 +20,9 @@ LEES_SHARE = 0.04  # of the batch left under the beer; from memory
 STAND = 5.0  # min between flame-out and chilling; common practice
 COOLING = 20.0  # min from boiling to pitching heat; common practice
 GRAIN_AT = 18.0
+
+Assumed: TypeAlias = tuple[str, float | None]
+"""What was assumed, in words with the unit, and the number if it has one."""
 
 
 class Kit(NamedTuple):
@@ -47,10 +50,10 @@ class Kit(NamedTuple):
     loss_given: bool
 
 
-def _number(quantity: Quantity | None, default: float, what: str, assumed: list[str]) -> float:
+def _number(quantity: Quantity | None, default: float, what: str, assumed: list[Assumed]) -> float:
     if quantity is not None:
         return quantity.value
-    assumed.append(f"{what} {default:.3g}")
+    assumed.append((what, default))
     return default
 
 
@@ -64,7 +67,7 @@ def _half(quantity: Quantity | None) -> float | None:
     return (quantity.high - quantity.low) / 2.0
 
 
-def kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[str]) -> Kit:
+def kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[Assumed]) -> Kit:
     """Numbers of this brewhouse for a batch of so many litres; what is assumed is appended in words."""
     mash = brewhouse.mash if brewhouse else None
     kettle = brewhouse.kettle if brewhouse else None

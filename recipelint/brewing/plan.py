@@ -14,7 +14,7 @@ from typing import NamedTuple
 from recipelint.brewing import kit as kits
 from recipelint.brewing.colour import lovibond_from_ebc
 from recipelint.brewing.gravity import yield_as_is
-from recipelint.brewing.kit import Kit
+from recipelint.brewing.kit import Assumed, Kit
 from recipelint.recipe.catalogue import Catalogue, Fermentable, Hop
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.model import Brewhouse, Culture, GristItem, HopItem, Recipe, Timing
@@ -136,15 +136,15 @@ class Plan(NamedTuple):
     priming_row: Fermentable | None
     models: dict[str, str]
     by_share: bool
-    assumed: tuple[str, ...]
+    assumed: tuple[Assumed, ...]
 
 
-def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Line, ...]:
+def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tuple[Line, ...]:
     """The bill against the catalogue; a lot, then what the recipe writes, beats the general row."""
     return tuple(_line(item, catalogue, recipe, assumed) for item in recipe.grist)
 
 
-def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[str]) -> Line:
+def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[Assumed]) -> Line:
     row = catalogue.fermentable(item.what.key, item.what.id, item.lot)
     stage, minutes = _grist_stage(item, row, recipe)
     moisture = (
@@ -187,7 +187,9 @@ def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[s
     )
 
 
-def _extract(item: GristItem, row: Fermentable | None, moisture: float | None, assumed: list[str]) -> float:
+def _extract(
+    item: GristItem, row: Fermentable | None, moisture: float | None, assumed: list[Assumed]
+) -> float:
     """Extract as a fraction of the weight as it is weighed."""
     key = item.what.key
     wet = DEFAULT_MOISTURE if moisture is None else moisture
@@ -198,7 +200,7 @@ def _extract(item: GristItem, row: Fermentable | None, moisture: float | None, a
         return yield_as_is(item.yield_.value, wet) if dry else item.yield_.value
     if row is not None and row.yield_ is not None:
         return yield_as_is(row.yield_, wet) if row.yield_basis == "dry" else row.yield_
-    assumed.append(f"yield of {item.what.id}")
+    assumed.append((f"yield of {item.what.id}", DEFAULT_YIELD.get(key, 0.0)))
     return DEFAULT_YIELD.get(key, 0.0)
 
 
@@ -232,7 +234,7 @@ def kilograms(amount: Quantity | None, litres: float) -> float:
     return amount.value * litres / 1000.0 if amount.kind == "concentration" else amount.value
 
 
-def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[Hopping, ...]:
+def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tuple[Hopping, ...]:
     """The hops against the catalogue.
 
     Alpha as written, else of the lot, else the middle of the variety's range.
@@ -241,7 +243,7 @@ def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[str]) -> tuple[H
     return tuple(_hopping(item, catalogue, litres, assumed) for item in recipe.hops)
 
 
-def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[str]) -> Hopping:
+def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[Assumed]) -> Hopping:
     row = catalogue.hop(item.what.id, item.lot)
     low, high = row.alpha if row and row.alpha else (None, None)
     given = item.alpha is not None
@@ -255,7 +257,7 @@ def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[s
         given = bool(row and row.origin == "lot")
     else:
         alpha, half = DEFAULT_ALPHA_NOBLE, 0.5 * DEFAULT_ALPHA_NOBLE
-        assumed.append(f"alpha of {item.what.id}")
+        assumed.append((f"alpha of {item.what.id}", DEFAULT_ALPHA_NOBLE))
     when = item.when
     timed = when is not None and when.value is not None and when.kind in ("before-end", "contact")
     return Hopping(
@@ -320,7 +322,7 @@ def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
     )
 
 
-def boil_minutes(recipe: Recipe, assumed: list[str]) -> float:
+def boil_minutes(recipe: Recipe, assumed: list[Assumed]) -> float:
     """Length of the boil: written, else the longest hop addition, else the stated default."""
     if recipe.boil is not None and recipe.boil.for_ is not None:
         return recipe.boil.for_.value
@@ -333,9 +335,9 @@ def boil_minutes(recipe: Recipe, assumed: list[str]) -> float:
         default=0.0,
     )
     if longest > 0.0:
-        assumed.append("boil as long as the first hops")
+        assumed.append(("boil (min) as long as the first hops", longest))
         return longest
-    assumed.append(f"boil of {DEFAULT_BOIL:.0f} min")
+    assumed.append(("boil (min)", DEFAULT_BOIL))
     return DEFAULT_BOIL
 
 
@@ -352,7 +354,7 @@ def plan(
     ``batch.volume`` is the wish and everything else follows from it. In a bill of shares the weights are
     solved for the wished original gravity by ``process.weigh()``; until then ``Line.weight`` holds the share.
     """
-    assumed: list[str] = []
+    assumed: list[Assumed] = []
     wish = recipe.batch.volume.value if recipe.batch.volume else 0.0
     lines = lines_of(recipe, catalogue, assumed)
     return Plan(

@@ -1,81 +1,67 @@
 """Wishes that need the whole process to be answered: a bill of shares, and a batch counted in the package.
 
-Both are one unknown against one balance, found by the secant rule on the expected brew.
+Each is one unknown against one balance: the weight of the bill against the original gravity, the volume into the
+fermenter against the volume in the package. Both are found together on the expected brew.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
-from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.inputs import dry_hop_loss
 from recipelint.brewing.plan import STAGED, Plan
 from recipelint.brewing.process import Run
 
+ROUNDS = 60
+CLOSE_POINTS = 1e-7  # gravity points
+CLOSE_VOLUME = 1e-9  # of the batch
+SUCROSE_POINTS = 384.0  # L°/kg, only for the first guess
+
 
 def settled(plan: Plan) -> Plan:
     """The plan with its weights and its fermenter volume worked out; unchanged where nothing is open."""
-    plan = with_fermenter_volume(plan)
-    if plan.by_share:
-        plan = weighed(plan)
+    packaged = plan.into == "package"
+    gravity = plan.recipe.batch.gravity
+    shares = [line.weight for line in plan.lines]
+    if plan.by_share and (gravity is None or not math.fsum(shares) > 0.0):
+        plan = plan._replace(lines=tuple(line._replace(weight=0.0) for line in plan.lines))
+    weighed = plan.by_share and gravity is not None and math.fsum(shares) > 0.0
+    if not packaged and not weighed:
+        return plan
+    wish = (gravity.value - 1.0) * 1000.0 if weighed and gravity is not None else 0.0
+    total = max(wish, 0.0) * plan.wish / SUCROSE_POINTS / 0.6 if weighed else 1.0
+    volume = plan.wish + plan.kit.lees + dry_hop_loss(plan) if packaged else plan.fermenter_wish
+    if packaged and not weighed:
+        volume = (volume or 0.0) - 0.6 * math.fsum(line.weight for line in plan.lines if line.stage in STAGED)
+    before: tuple[float, float] | None = None
+    for _ in range(ROUNDS):
+        plan = _with(plan, shares if weighed else None, total, volume)
+        beer = Run(plan).beer
+        short = plan.wish - beer.package if packaged else 0.0
+        points = (beer.original - 1.0) * 1000.0
+        missed = wish - points if weighed else 0.0
+        if abs(short) <= CLOSE_VOLUME * plan.wish and abs(missed) <= CLOSE_POINTS:
+            break
+        if packaged:
+            volume = max((volume or 0.0) + short, 0.0)
+        if weighed:
+            total, before = _next_total(total, points, wish, before), (total, points)
     return plan
 
 
-def with_fermenter_volume(plan: Plan) -> Plan:
-    """Fill in the volume into the fermenter for a batch that is counted in the package."""
-    if plan.into != "package":
-        return plan
-    staged = (
-        math.fsum(line.weight for line in plan.lines if line.stage in STAGED) if not plan.by_share else 0.0
-    )
-    start = plan.wish + plan.kit.lees + dry_hop_loss(plan) - 0.6 * staged
-    if plan.by_share:
-        return plan._replace(fermenter_wish=max(start, 0.0))
-
-    def gap(volume: float) -> float:
-        return Run(plan._replace(fermenter_wish=volume)).beer.package - plan.wish
-
-    return plan._replace(fermenter_wish=max(_secant(gap, start, start * 1.02), 0.0))
+def _next_total(total: float, points: float, wish: float, before: tuple[float, float] | None) -> float:
+    """A better weight of the bill: along the line through the last two, else in proportion."""
+    if points <= 0.0 or total <= 0.0:
+        return max(2.0 * total, 1e-9)
+    if before is not None and before[1] != points and before[0] != total:
+        slope = (points - before[1]) / (total - before[0])
+        if slope > 0.0:
+            return min(max(total + (wish - points) / slope, 0.2 * total), 5.0 * total)
+    return total * min(max(wish / points, 0.2), 5.0)
 
 
-def weighed(plan: Plan) -> Plan:
-    """Weights (kg) from shares, so that the beer reaches the original gravity wished for.
-
-    0 if none is wished for.
-    """
-    wish = plan.recipe.batch.gravity
-    if wish is None:
-        return plan._replace(lines=tuple(line._replace(weight=0.0) for line in plan.lines))
-    shares = [line.weight for line in plan.lines]
-
-    def at(total: float) -> Plan:
-        lines = tuple(
-            line._replace(weight=share * total) for line, share in zip(plan.lines, shares, strict=True)
-        )
-        scaled = plan._replace(lines=lines)
-        if plan.into == "package":
-            scaled = with_fermenter_volume(scaled._replace(by_share=False))._replace(by_share=True)
-        return scaled
-
-    def gap(total: float) -> float:
-        return Run(at(total)).beer.original - wish.value
-
-    guess = max((wish.value - 1.0) * 1000.0 * max(plan.wish, 1e-6) / 300.0 / 0.8 * WATER_DENSITY, 1e-6)
-    return at(max(_secant(gap, guess, guess * 1.1), 0.0))
-
-
-def _secant(f: Callable[[float], float], a: float, b: float) -> float:
-    """Root of f near a and b, to 1e-10 of its value or 30 rounds."""
-    fa, fb = f(a), f(b)
-    for _ in range(30):
-        if abs(fb) < 1e-10 or fb == fa:
-            break
-        c = b - fb * (b - a) / (fb - fa)
-        if not math.isfinite(c):
-            break
-        c = max(c, 0.1 * b) if b > 0.0 else c
-        a, fa = b, fb
-        b = c
-        fb = f(b)
-    return b
+def _with(plan: Plan, shares: list[float] | None, total: float, volume: float | None) -> Plan:
+    lines = plan.lines
+    if shares is not None:
+        lines = tuple(line._replace(weight=share * total) for line, share in zip(lines, shares, strict=True))
+    return plan._replace(lines=lines, fermenter_wish=volume)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
@@ -15,9 +16,8 @@ from recipelint.source.nodes import At
 from recipelint.workspace.workspace import FileReport, Place, Placed, Workspace, open_workspace
 
 FORMATS = ("text", "json")
-FAIL_AT = ("note", "warning", "error", "never")
-# Findings that say the tool could not do its work, rather than that the recipe is wanting.
-_NOT_DONE = frozenset(("file-unreadable", "inner-fault", "unknown-kind"))
+_ROUND = 200  # files between two collections
+_NOT_DONE = ("file-unreadable", "inner-fault")
 
 
 class Checked(NamedTuple):
@@ -25,8 +25,9 @@ class Checked(NamedTuple):
 
     root: str
     reports: tuple[FileReport, ...]
-    book: tuple[Placed, ...]
-    fail_at: str | None  # what the house says
+    book: tuple[Placed, ...] = ()
+    fail_at: str | None = None  # what the house says
+    not_done: bool = False  # a file could not be read, or one that was asked for by name is none of ours
     in_sight: frozenset[str] = frozenset()  # rules about safety: shown also where they are accepted
 
 
@@ -48,20 +49,33 @@ class Book:
         self.wanted[path] = self.wanted.get(path, False) or named
 
     def checked(self) -> Checked:
-        reports = [self._report(path, named) for path, named in sorted(self.wanted.items())]
-        book = self.workspace.book() if self.whole else ()
+        """The reports of the files wanted; that of a broken house file too, since nothing it says holds then."""
         house = self.workspace.house
+        if house is None and os.path.isfile(os.path.join(self.root, HOUSE_FILE)):
+            self.want(HOUSE_FILE, True)
+        reports = []
+        for number, (path, named) in enumerate(sorted(self.wanted.items()), start=1):
+            reports.append(report_of(self.workspace, path, named))
+            _tidy(number)
+        book = self.workspace.book() if self.whole else ()
         lived_with = any(each.finding.accepted is not None for report in reports for each in report.findings)
-        safety = [rule.id for rule in self.workspace.book_of.rules if rule.safety] if lived_with else []
-        fail_at = None if house is None else house.fail_at
-        return Checked(self.root, tuple(reports), tuple(book), fail_at, frozenset(safety))
+        return Checked(
+            self.root,
+            tuple(reports),
+            tuple(book),
+            None if house is None else house.fail_at,
+            any(self.failed(report) for report in reports),
+            frozenset(rule.id for rule in self.workspace.book_of.rules if rule.safety)
+            if lived_with
+            else frozenset(),
+        )
 
-    def _report(self, path: str, named: bool) -> FileReport:
-        report = report_of(self.workspace, path, named)
-        unknown = report.kind == "unknown" and not report.findings
-        if unknown and self.claims_count and path in self.workspace.claimed():
-            return report_of(self.workspace, path, True)
-        return report
+    def failed(self, report: FileReport) -> bool:
+        """Whether the tool could not do what was asked, rather than that the recipe is wanting."""
+        rules = {placed.finding.rule for placed in report.findings}
+        if self.wanted.get(report.file):
+            return not rules.isdisjoint((*_NOT_DONE, "unknown-kind"))
+        return not rules.isdisjoint(_NOT_DONE)
 
 
 class Books:
@@ -80,6 +94,17 @@ class Books:
 
     def all(self) -> list[Book]:
         return [self._books[root] for root in sorted(self._books)]
+
+
+def _tidy(number: int) -> None:
+    """Where the collector is off, as in the commands: what the last files left behind is freed now and then.
+
+    The data that stays for the whole run is set aside first, or each round would look at all of it again.
+    """
+    if number % _ROUND == 0 and not gc.isenabled():
+        gc.collect()
+        if number == _ROUND:
+            gc.freeze()
 
 
 def brewhouse_for(root: str, here: str, given: str | None) -> str | None:
@@ -161,7 +186,7 @@ def verdict(checked: Sequence[Checked], fail_at: str | None, usual: str) -> int:
     """The exit status of what was found: the level asked for, else the one the house sets, else the usual one."""
     status = CLEAN
     for one in checked:
-        if any(placed.finding.rule in _NOT_DONE for report in one.reports for placed in report.findings):
+        if one.not_done:
             return TROUBLE
         if at_or_above(tally(one.reports, one.book), fail_at or one.fail_at or usual):
             status = FOUND
@@ -182,7 +207,7 @@ def rebased(checked: Sequence[Checked], rename: Callable[[str], Callable[[str], 
         ]
         book += [_moved(placed, name) for placed in one.book]
     in_sight: frozenset[str] = frozenset().union(*(one.in_sight for one in checked))
-    return Checked("", tuple(reports), tuple(book), None, in_sight)
+    return Checked("", tuple(reports), tuple(book), in_sight=in_sight)
 
 
 def _moved(placed: Placed, name: Callable[[str], str]) -> Placed:

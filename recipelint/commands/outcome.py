@@ -42,11 +42,15 @@ def guarded(run: Callable[[list[str]], int], args: list[str]) -> int:
 
 
 def complain(message: str) -> None:
-    """A line on standard error; nothing at all where even that is closed."""
+    """A line on standard error."""
+    tell(f"recipelint: {message}\n")
+
+
+def tell(text: str) -> None:
+    """Text on standard error; nothing at all where even that is closed."""
     try:
         encoding = getattr(sys.stderr, "encoding", None) or "ascii"
-        line = f"recipelint: {message}\n"
-        sys.stderr.write(line.encode(encoding, "backslashreplace").decode(encoding))
+        sys.stderr.write(text.encode(encoding, "backslashreplace").decode(encoding))
         sys.stderr.flush()
     except (AttributeError, OSError, ValueError):
         pass

@@ -45,7 +45,7 @@ def start(command: str, line: Line) -> int:
     """Runs a command whose line has been read; imports only what that command needs."""
     import gc
 
-    gc.disable()  # the process is short and its trees have no cycles: collecting costs more than it frees
+    gc.disable()  # the process is short; over many files ``check`` collects now and then by itself
     form = line.last("--format", "text") or "text"
     colour = line.last("--colour", "auto") or "auto"
     if command == "check":

@@ -9,7 +9,7 @@ from recipelint.source.text import show
 
 NO_LIMIT = 1 << 30
 _WINDOW = 96  # columns of a source line that are shown at most
-_CODES = {"error": "1;31", "warning": "1;33", "note": "1;36", "quiet": "2", "strong": "1"}
+_CODES = {"error": "1;31", "warning": "1;33", "note": "1;36", "strong": "1"}
 
 
 class Look(NamedTuple):

@@ -236,14 +236,14 @@ def _bill(brewed: Brewed, units: str) -> list[str]:
     facts = [fact for fact in brewed.brew.grist if fact.extract]
     if not facts:
         return []
-    lines = ["", "Where it comes from            weight        of weight    of extract"]
-    for fact in facts:
-        share = numbers.decimals(fact.weight_share * 100, 1) if fact.weight_share is not None else "?"
-        part = numbers.decimals(fact.extract_share * 100, 1) if fact.extract_share is not None else "?"
-        name = clean(fact.name)
-        lines.append(
-            f"  {name}{' ' * max(1, 26 - width(name))}{numbers.weight(fact.weight, units):>10}{share:>13} %{part:>12} %"
-        )
+    names = [clean(fact.name) for fact in facts]
+    room = max(26, *(width(name) + 2 for name in names))
+    lines = ["", f"{'Where it comes from':<{room + 2}}{'weight':>10}{'of weight':>13}{'of extract':>14}"]
+    for name, fact in zip(names, facts, strict=True):
+        weighed = numbers.decimals(fact.weight_share * 100, 1)
+        gained = numbers.decimals(fact.extract_share * 100, 1)
+        gap = " " * (room - width(name))
+        lines.append(f"  {name}{gap}{numbers.weight(fact.weight, units):>10}{weighed:>11} %{gained:>12} %")
     return lines
 
 

@@ -36,14 +36,15 @@ def style_text(
     """The page of one recipe. ``credits`` are the lines that the guides ask for."""
     lines = [paint(_title(brewed, style), "strong", look)]
     if style is not None:
-        lines += ["", f"  {'':<18}{'beer':>9} {'':<6}{'90 % band':<18}{'style':<20}"]
+        lines += ["", f"  {'':<18}{'beer':>9} {'':<6}{'90 % band':<18}style"]
         lines += [_row(row, look) for row in rows]
         hints = [hint for hint in (_hint(row, brewed) for row in rows) if hint]
         if hints:
             lines += ["", "What would bring it in", *(f"  {hint}" for hint in hints)]
     if closest:
         lines += ["", "Closest in numbers alone"]
-        lines += [_fit(fit) for fit in closest]
+        room = max(width(_name(fit)) for fit in closest) + 2
+        lines += [_fit(fit, room) for fit in closest]
     lines += ["", *dict.fromkeys(clean(credit) for credit in credits)] if credits else []
     return "\n".join(lines) + "\n"
 
@@ -123,13 +124,16 @@ def _darkest(brewed: Brewed) -> str:
     return clean(max(facts, key=lambda fact: fact.weight * fact.colour_ebc).name)
 
 
-def _fit(fit: Fit) -> str:
-    name = f"{clean(fit.style.guide)}/{clean(fit.style.id)}"
+def _name(fit: Fit) -> str:
+    return f"{clean(fit.style.guide)}/{clean(fit.style.id)}"
+
+
+def _fit(fit: Fit, room: int) -> str:
     if fit.misses:
         how = f"outside in {', '.join(_SHORT[miss] for miss in fit.misses)}"
     else:
         how = "inside in all it states" if fit.compared == 5 else f"inside in the {fit.compared} it states"
-    return f"  {name}{' ' * max(2, 52 - width(name))}{how}"
+    return f"  {_name(fit)}{' ' * (room - width(_name(fit)))}{how}"
 
 
 def style_json(pages: Sequence[tuple[str, Brewed, Style | None, Sequence[StyleRow], Sequence[Fit]]]) -> str:

@@ -5,7 +5,7 @@ On a terminal the source line follows, with the place marked. The last line coun
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from recipelint.report.screen import Look, clean, marked_line, paint
@@ -14,23 +14,19 @@ from recipelint.report.tally import Tally, everything, tally
 if TYPE_CHECKING:
     from recipelint.workspace.workspace import FileReport, Place, Placed
 
-Shown = Callable[[str], str]
-
 
 def findings_text(
     reports: Sequence[FileReport],
     book: Sequence[Placed] = (),
     look: Look = Look(),  # noqa: B008 - a NamedTuple never changes
-    shown: Shown = str,
     in_sight: Collection[str] = (),
 ) -> str:
     """All findings, a blank line between them when source lines are shown. Empty when there are none.
 
-    ``shown`` turns a path below the root into the one to print. An accepted finding is left out, unless its rule is one
-    of ``in_sight``: those warn of harm and stay, with the reason.
+    An accepted finding is left out, unless its rule is one of ``in_sight``: those warn of harm and stay in sight.
     """
     blocks = [
-        finding_text(placed, look, shown)
+        finding_text(placed, look)
         for placed in everything(reports, book)
         if placed.finding.accepted is None or placed.finding.rule in in_sight
     ]
@@ -39,28 +35,28 @@ def findings_text(
     return ("\n\n" if look.excerpt else "\n").join(blocks) + "\n"
 
 
-def finding_text(placed: Placed, look: Look, shown: Shown) -> str:
+def finding_text(placed: Placed, look: Look) -> str:
     finding = placed.finding
     level = "note" if finding.accepted is not None else finding.level
     message = clean(finding.message)
     if finding.accepted is not None:
         message += f" (accepted: {clean(finding.accepted)})"
-    head = f"{_where(placed.place, look, shown)} {paint(level + ':', level, look)} {message} [{finding.rule}]"
+    head = f"{_where(placed.place, look)} {paint(level + ':', level, look)} {message} [{finding.rule}]"
     lines = [head]
     if look.excerpt:
         lines += _excerpt(placed.place, level, look)
         if finding.remedy:
             lines.append(f"        {clean(finding.remedy)}")
     for note, place in placed.related:
-        lines.append(f"    {_where(place, look, shown)} {paint('note:', 'note', look)} {clean(note)}")
+        lines.append(f"    {_where(place, look)} {paint('note:', 'note', look)} {clean(note)}")
         if look.excerpt:
             lines += _excerpt(place, "note", look)
     return "\n".join(lines)
 
 
-def _where(place: Place, look: Look, shown: Shown) -> str:
+def _where(place: Place, look: Look) -> str:
     line, column = place.start
-    name = clean(shown(place.file)) if place.file else "recipelint"
+    name = clean(place.file) if place.file else "recipelint"
     return paint(f"{name}:{line}:{column}:" if place.file else f"{name}:", "strong", look)
 
 
@@ -101,10 +97,9 @@ def check_text(
     reports: Sequence[FileReport],
     book: Sequence[Placed] = (),
     look: Look = Look(),  # noqa: B008
-    shown: Shown = str,
     in_sight: Collection[str] = (),
 ) -> str:
     """What ``check`` prints: the findings, then the counting line."""
-    findings = findings_text(reports, book, look, shown, in_sight)
+    findings = findings_text(reports, book, look, in_sight)
     gap = "\n" if findings and look.excerpt else ""
     return findings + gap + summary_text(tally(reports, book))

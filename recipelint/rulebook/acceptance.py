@@ -1,7 +1,7 @@
 """Findings lived with: the recipe says which and why.
 
-An acceptance names a rule, optionally one item, and gives a reason. What matches nothing any more is a finding itself,
-so that the list never goes stale.
+An acceptance names a rule, optionally one item, and gives a reason. What matches nothing any more is a
+finding itself, so that the list never goes stale.
 """
 
 from __future__ import annotations
@@ -16,7 +16,33 @@ from recipelint.source.nodes import At
 
 # Whoever accepts these would accept that the tool cannot read the file, or the acceptance itself.
 NEVER = frozenset(
-    ["accept-stale", "accept-unknown-rule", "accept-without-reason", "alias-recursive", "alias-unknown", "duplicate-key", "file-empty", "file-too-large", "file-unreadable", "inner-fault", "key-missing", "key-not-text", "more-than-one-document", "nesting-too-deep", "not-utf-8", "quantity-invalid", "rule-failed", "rule-invalid", "scalar-too-long", "tag-not-allowed", "too-many-nodes", "unknown-key", "unknown-kind", "wrong-shape", "yaml-syntax"]
+    [
+        "accept-stale",
+        "accept-unknown-rule",
+        "accept-without-reason",
+        "alias-recursive",
+        "alias-unknown",
+        "duplicate-key",
+        "file-empty",
+        "file-too-large",
+        "file-unreadable",
+        "inner-fault",
+        "key-missing",
+        "key-not-text",
+        "more-than-one-document",
+        "nesting-too-deep",
+        "not-utf-8",
+        "quantity-invalid",
+        "rule-failed",
+        "rule-invalid",
+        "scalar-too-long",
+        "tag-not-allowed",
+        "too-many-nodes",
+        "unknown-key",
+        "unknown-kind",
+        "wrong-shape",
+        "yaml-syntax",
+    ]
 )
 
 
@@ -25,8 +51,8 @@ def accept(
 ) -> list[Finding]:
     """The findings with the recipe's acceptances applied, and what is wrong with those.
 
-    ``others`` are the rules that are not data. An accepted finding keeps its reason in ``accepted``. One of a rule
-    about safety is also turned into a note: it must be shown however it is accepted (``stays_visible``).
+    ``others`` are the rules that are not data. An accepted finding keeps its reason in ``accepted``. One of a
+    rule about safety is also turned into a note: it must be shown however it is accepted (``stays_visible``).
     """
     known = {rule.id: rule for rule in rules}
     names = {*known, *others}

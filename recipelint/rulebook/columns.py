@@ -1,8 +1,9 @@
-"""The register of facts that rules may name: every column of every table and every single value, with its unit.
+"""The register of facts that rules may name: every column of every table and every single value, with its
+unit.
 
-Stats are facts too; they stand in ``recipelint.recipe.stat_names``. No column of a row may bear the name of a stat,
-except where both mean the same thing of different extent (an ion of one water, a share of one line): there is none today,
-and a test keeps it so apart from the ions.
+Stats are facts too; they stand in ``recipelint.recipe.stat_names``. No column of a row may bear the name of a
+stat, except where both mean the same thing of different extent (an ion of one water, a share of one line):
+there is none today, and a test keeps it so apart from the ions.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ _KINDS = ("text", "flag", "texts")
 # Table -> unit (or kind) -> names. A unit beginning with @ stands in the column of that name, row by row.
 _TABLES: dict[str, dict[str, str]] = {
     "grist": {
-        "text": "item key id name kind stage timing sugar_kind slip",
+        "text": "key id name kind stage timing sugar_kind slip",
         "flag": "known starch needs_mash weight_written",
         "texts": "allergens",
         "kg": "weight extract",
@@ -27,7 +28,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number repeats",
     },
     "hops": {
-        "text": "item id name stage timing form slip",
+        "text": "id name stage timing form slip",
         "flag": "known alpha_written weight_written",
         "kg": "weight",
         "1": "alpha alpha_low alpha_high utilisation",
@@ -39,7 +40,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number repeats",
     },
     "rests": {
-        "text": "item name by pull slip",
+        "text": "name by pull slip",
         "°C": "temperature start",
         "K": "rise",
         "min": "minutes",
@@ -47,7 +48,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "steps": {
-        "text": "item name climbs until slip",
+        "text": "name climbs until slip",
         "flag": "early of_room first last",
         "°C": "temperature room",
         "K": "rise",
@@ -55,7 +56,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "cultures": {
-        "text": "item id name form stage kind species diastatic",
+        "text": "id name form stage kind species diastatic",
         "flag": "known main tolerance_written attenuation_written",
         "1": "attenuation_low attenuation_high",
         "% vol": "tolerance_low tolerance_high",
@@ -64,7 +65,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number packs",
     },
     "additions": {
-        "text": "item id name kind family stage timing form slip dose_unit",
+        "text": "id name kind family stage timing form slip dose_unit",
         "flag": "known judged amount_written",
         "kg": "weight",
         "L": "volume",
@@ -75,7 +76,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number repeats pieces",
     },
     "waters": {
-        "text": "item name treated",
+        "text": "name treated",
         "flag": "known",
         "1": "share",
         "mg/L": "calcium magnesium sodium chloride sulphate bicarbonate alkalinity",
@@ -84,7 +85,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "vessels": {"text": "name", "L": "capacity filled", "1": "fill", "count": "number"},
     "stages": {
-        "text": "item name vessel",
+        "text": "name vessel",
         "flag": "racked purged last",
         "°C": "temperature",
         "K": "rise",
@@ -94,7 +95,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "packages": {
-        "text": "item name into glass priming",
+        "text": "name into glass priming",
         "flag": "primed yeasted rest",
         "kg": "priming_weight",
         "vol": "carbonation_wanted",
@@ -103,7 +104,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "L": "volume",
         "count": "number",
     },
-    "promises": {"text": "item name", "flag": "computed", "any": "low high value", "count": "number"},
+    "promises": {"text": "name", "flag": "computed", "any": "low high value", "count": "number"},
     "style": {
         "text": "name slug guide",
         "texts": "tags groups",

@@ -25,7 +25,9 @@ class Dose(NamedTuple):
 
 
 def dose_of(item: AdditionItem, ident: str, beer: float | None, liquor: float | None) -> Dose:
-    """The dose of an item; ``beer`` and ``liquor`` are litres into the fermenter and litres of brewing liquor."""
+    """The dose of an item; ``beer`` and ``liquor`` are litres into the fermenter and litres of brewing
+    liquor.
+    """
     usual: dict[str, Any] | None = shipped.store("doses").get(ident)
     unit = (
         str(usual["unit"]) if usual else "mL/L" if item.volume is not None and item.weight is None else "g/L"

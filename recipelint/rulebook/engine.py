@@ -1,7 +1,7 @@
 """Judging: rules over tables of facts give findings.
 
-``judge`` never raises for what a rule does: a rule that fails is itself a finding, ``rule-failed``, and the others
-go on. A fact that is unknown makes a rule undecided for that row, and an undecided rule is silent.
+``judge`` never raises for what a rule does: a rule that fails is itself a finding, ``rule-failed``, and the
+others go on. A fact that is unknown makes a rule undecided for that row, and an undecided rule is silent.
 """
 
 from __future__ import annotations
@@ -15,18 +15,24 @@ from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook import rules as book
 from recipelint.rulebook.expressions import Compiled, Run, Scope, Type, compile_expression
 from recipelint.rulebook.facts import Style
-from recipelint.rulebook.findings import LEVELS, Finding, Related, rank, shorten
+from recipelint.rulebook.findings import Finding, Related, shorten
 from recipelint.rulebook.items import key_at
 from recipelint.rulebook.messages import Piece, fill, split_template
+from recipelint.rulebook.pointing import at_of, place_of, written
 from recipelint.rulebook.rules import Limit, Rule, StyleCase
+from recipelint.rulebook.settings import Settings
+from recipelint.rulebook.settings import check_settings as check_settings
+from recipelint.rulebook.settings import settings_of as settings_of
 from recipelint.rulebook.tables import Row, Tables
 from recipelint.rulebook.units import parse_limit
 from recipelint.source.nodes import At
 
-Settings = Mapping[str, RuleSetting]
-
 # Rounding must not turn "just at the limit" into a finding.
 RELATIVE, ABSOLUTE = 1e-9, 1e-12
+
+
+# Shown in ways of their own, but plain numbers all the same.
+_PURE = ("x", "count", None)
 
 
 class Threshold(NamedTuple):
@@ -70,11 +76,6 @@ class Lets(dict[str, Any]):
             value = _gather(self._rule, let, self._tables, self)
         self[name] = value
         return value
-
-
-def settings_of(settings: Iterable[RuleSetting]) -> dict[str, RuleSetting]:
-    """The settings of a house by rule; the last word on a rule holds."""
-    return {setting.rule: setting for setting in settings}
 
 
 def judge(
@@ -198,7 +199,7 @@ def _finding(
     value: float | None,
     limit: float | None,
 ) -> Finding:
-    at = _place(rule, ready, tables, row)
+    at = place_of(rule, ready.pointing_stat, tables, row)
     types = _types(rule)
     if ready.measure is not None:
         types = {**types, "value": Type("number", ready.unit), "limit": Type("number", ready.unit)}
@@ -208,7 +209,7 @@ def _finding(
     values = _Values(scope, {"value": value, "limit": limit} if ready.measure is not None else {})
     related: tuple[Related, ...] = ()
     if rule.related == "previous" and before is not None:
-        related = (Related(f"after {before.get('name') or before.get('id')}", _at(tables, before["at"])),)
+        related = (Related(f"after {before.get('name') or before.get('id')}", at_of(tables, before["at"])),)
     return Finding(
         rule=rule.id,
         level=level,
@@ -216,7 +217,7 @@ def _finding(
         at=at,
         item=key_at(tables.keys, at.pointer) if at.file == tables.recipe.file else None,
         value=value,
-        unit=ready.unit if value is not None else None,
+        unit=("1" if ready.unit in _PURE else ready.unit) if value is not None else None,
         limit=limit,
         related=related,
         caution=rule.caution,
@@ -239,53 +240,6 @@ class _Values(dict[str, Any]):
         if any(let.name == name for let in lets._rule.let):
             return lets[name]
         return facts[name]
-
-
-def _place(rule: Rule, ready: Ready, tables: Tables, row: Row | None) -> At:
-    point = rule.point
-    if row is not None:
-        if row["_record"] is None and not row["at"]:
-            return At(tables.recipe.file, "/brewhouse")
-        return _at(tables, row["at"], point)
-    if point is not None and point.startswith("/"):
-        return At(tables.recipe.file, point)
-    if ready.pointing_stat is not None:
-        parts = tables.brew.stat(ready.pointing_stat).parts
-        best = max((part for part in parts if part[0]), key=lambda part: part[1], default=None)
-        if best is not None:
-            return _at(tables, best[0], point)
-    return At(tables.recipe.file, "")
-
-
-def _at(tables: Tables, pointer: str, point: str | None = None) -> At:
-    """A place; a pointer into a file of its own is written ``file#pointer``."""
-    file, mark, inside = pointer.partition("#")
-    if not mark:
-        brewhouse = tables.brew.brewhouse
-        other = getattr(brewhouse, "file", "") if _in_brewhouse(brewhouse, pointer) else ""
-        file, inside = other or tables.recipe.file, pointer
-    return At(file, inside + (f"/{point.strip('/')}" if point else ""))
-
-
-def _in_brewhouse(brewhouse: Any, pointer: str) -> bool:
-    """Whether the pointer is of a vessel in a brewhouse that stands in a file of its own."""
-    if brewhouse is None or not getattr(brewhouse, "file", ""):
-        return False
-    vessels = (getattr(brewhouse, name, None) for name in ("mash", "kettle", "fermenter"))
-    return any(vessel is not None and vessel.at == pointer for vessel in vessels)
-
-
-def written(record: Any, pointer: str) -> bool:
-    """Whether a key was written, followed from a record of the model; lists count if they hold anything."""
-    for key in pointer.strip("/").split("/"):
-        field = _FIELD_OF.get(key, key)
-        if record is None or not hasattr(record, field):
-            return False
-        record = getattr(record, field)
-    return record is not None and record != () and record != ""
-
-
-_FIELD_OF = {"for": "for_", "yield": "yield_", "from": "from_", "at": "temperature"}
 
 
 def _prepare(rule: Rule) -> Ready:
@@ -328,14 +282,16 @@ def along(x: float | None, points: Sequence[tuple[float, float]]) -> float | Non
     """The limit at ``x``: straight lines between the points, flat after the last, none before the first."""
     if x is None or x < points[0][0]:
         return None
-    for (left, low), (right, high) in zip(points, points[1:], strict=False):
+    for (left, low), (right, high) in zip(points, points[1:], strict=False):  # noqa: RUF007 (no itertools for this)
         if x <= right:
             return low + (high - low) * (x - left) / (right - left)
     return points[-1][1]
 
 
 def _gather(rule: Rule, let: book.Let, tables: Tables, lets: Lets) -> Any:
-    """A column gathered over the rows that fit; one undecided row or unknown value makes the whole unknown."""
+    """A column gathered over the rows that fit; one undecided row or unknown value makes the whole
+    unknown.
+    """
     assert let.table is not None and let.column is not None
     run = _expression(rule, let.where, (let.table,)).run if let.where else None
     values = []
@@ -373,7 +329,9 @@ def _case(rule: Rule, style: Style | None) -> StyleCase | None:
 
 
 def names_style(word: str, style: Style, *, scoped: bool = True) -> bool:
-    """Whether a word names the style: ``guide/id`` or its id; with ``scoped`` a tag or group of it as well."""
+    """Whether a word names the style: ``guide/id`` or its id; with ``scoped`` a tag or group of it as
+    well.
+    """
     if word in (style.id, f"{style.guide}/{style.id}"):
         return True
     return scoped and (word in style.tags or word in style.groups)
@@ -429,37 +387,3 @@ def _without_moot(findings: list[Finding], rules: Sequence[Rule], found: Sequenc
         return False
 
     return [finding for finding in findings if not explained(finding)]
-
-
-def check_settings(
-    settings: Iterable[RuleSetting], rules: Sequence[Rule], others: Sequence[str], file: str
-) -> list[Finding]:
-    """What is wrong with a house's words on rules: unknown rules, levels or limits.
-
-    ``others`` are the rules that are not data (the built-in ones), which have a level but no limits.
-    """
-    from recipelint.recipe.nearest import nearest
-    from recipelint.rulebook.expressions import suggestion
-
-    known = {rule.id: rule for rule in rules}
-    out: list[Finding] = []
-    for setting in settings:
-        at = At(file, setting.at)
-        rule = known.get(setting.rule)
-        if rule is None and setting.rule not in others:
-            near = suggestion(nearest(setting.rule, [*known, *others]))
-            out.append(Finding("rule-invalid", "error", shorten(f"{setting.rule} is no rule{near}"), at))
-            continue
-        if setting.level is not None and setting.level != "off" and rank(setting.level) < 0:
-            words = ", ".join(LEVELS)
-            out.append(
-                Finding("rule-invalid", "error", shorten(f"{setting.level} is no level: {words} or off"), at)
-            )
-        own = [limit.name for limit in rule.limits] if rule else []
-        own += [let.name for let in rule.let if let.value is not None] if rule else []
-        for name in sorted({*setting.limits, *(name for case in setting.styles.values() for name in case)}):
-            if name not in own and not (rule and rule.measure and name in book.LIMIT_NAMES):
-                near = suggestion(nearest(name, own)) if own else ""
-                text = f"{name} is no limit of {setting.rule}{near}"
-                out.append(Finding("rule-invalid", "error", shorten(text), at))
-    return out

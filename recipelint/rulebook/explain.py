@@ -1,4 +1,5 @@
-"""The page of a rule: what it judges, where its limits lie and how to move them, why, what to do, where it comes from.
+"""The page of a rule: what it judges, where its limits lie and how to move them, why, what to do, where it
+comes from.
 
 Plain text under 80 columns. Pages are read by people, so everything is loaded here that a check does without.
 """
@@ -11,10 +12,12 @@ from typing import Any
 from recipelint.recipe import shipped
 from recipelint.recipe.model import RuleSetting
 from recipelint.rulebook.rules import Let, Limit, Rule, shipped_rules
-from recipelint.rulebook.units import listed, show
+from recipelint.rulebook.units import kind_of, listed, show
 
 WIDTH = 78
-LOCAL_CODES = "This is a caution and no advice: follow local codes, the maker's instructions and licensed practice."
+LOCAL_CODES = (
+    "This is a caution and no advice: follow local codes, the maker's instructions and licensed practice."
+)
 
 
 class Entry(tuple[str, str, str, str]):
@@ -85,7 +88,9 @@ def _entry(rule: Rule, page: Mapping[str, Any]) -> Entry:
 def _levels(rule: Rule) -> str:
     if rule.level is not None:
         return rule.level
-    levels = [level for level in ("note", "warning", "error") if any(limit.level == level for limit in rule.limits)]
+    levels = [
+        level for level in ("note", "warning", "error") if any(limit.level == level for limit in rule.limits)
+    ]
     return " or ".join(levels)
 
 
@@ -93,7 +98,11 @@ def _wrapped(text: str, indent: str = "  ") -> list[str]:
     import textwrap
 
     return textwrap.wrap(
-        " ".join(str(text).split()), WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False
+        " ".join(str(text).split()),
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
     )
 
 
@@ -107,7 +116,13 @@ def _rule_page(
     lines = [rule.id, *_wrapped(page.get("about", ""))]
     if rule.file is not None:
         lines += _wrapped(f"A rule of this house, from {rule.file}.")
-    lines += ["", "Level and limits", *_limit_lines(rule), *_style_lines(rule), *_setting_lines(rule, setting)]
+    lines += [
+        "",
+        "Level and limits",
+        *_limit_lines(rule),
+        *_style_lines(rule),
+        *_setting_lines(rule, setting),
+    ]
     if page.get("why"):
         lines += _section("Why", page["why"])
     if rule.remedy:
@@ -117,10 +132,15 @@ def _rule_page(
         lines += _section(f"Caution: {hazard['what']}", hazard["caution"], LOCAL_CODES)
         lines += _wrapped(f"Source: {_source(hazard)}")
     if rule.safety:
-        lines += _section("Accepting it", "Only with a reason, and it stays in sight as a note. It cannot be switched off.")
-    for key, title in (("fires", "It speaks up when a recipe says"), ("silent", "It keeps quiet when a recipe says")):
+        lines += _section(
+            "Accepting it", "Only with a reason, and it stays in sight as a note. It cannot be switched off."
+        )
+    for key, title in (
+        ("fires", "It speaks up when a recipe says"),
+        ("silent", "It keeps quiet when a recipe says"),
+    ):
         if page.get(key):
-            lines += ["", title, *_example(page[key])]
+            lines += ["", title, *(page[key].get("lines") or example_lines(page[key]))]
     if rule.moot_if:
         lines += _section("Left unsaid", f"when {listed(list(rule.moot_if), 9)} has already said it.")
     if "source" in page:
@@ -190,8 +210,8 @@ def _setting_lines(rule: Rule, setting: RuleSetting | None) -> list[str]:
     names += [let.name for let in own]
     if names:
         value = next(
-            (show(limit.value, rule.unit) for limit in rule.limits if limit.name == names[0]),
-            show(own[0].value, own[0].unit) if own else "",
+            (_writable(limit.value, rule.unit) for limit in rule.limits if limit.name == names[0]),
+            _writable(own[0].value, own[0].unit) if own else "",
         )
         lines += _wrapped("The words in brackets are settings of recipelint.yaml:")
         lines += ["    rules:", f"      {rule.id}: {{{names[0]}: {value}}}"]
@@ -205,6 +225,11 @@ def _setting_lines(rule: Rule, setting: RuleSetting | None) -> list[str]:
     return lines
 
 
+def _writable(value: float | None, unit: str | None) -> str:
+    """As it can be written in a file: with its unit where that can be read back."""
+    return show(value, unit) if kind_of(unit) else show(value, "x")
+
+
 def _set(value: object, name: str, rule: Rule) -> str:
     units = {let.name: let.unit for let in rule.let}
     return show(value, units.get(name, rule.unit))
@@ -213,11 +238,14 @@ def _set(value: object, name: str, rule: Rule) -> str:
 def _source(page: Mapping[str, Any]) -> str:
     source = page.get("source", "common practice")
     if isinstance(source, Mapping):
-        source = ", ".join(str(source[key]) for key in ("author", "title", "year", "page", "url") if key in source)
+        source = ", ".join(
+            str(source[key]) for key in ("author", "title", "year", "page", "url") if key in source
+        )
     return f"{source}; from memory in part" if page.get("from_memory") else str(source)
 
 
-def _example(example: Mapping[str, Any]) -> list[str]:
+def example_lines(example: Mapping[str, Any]) -> list[str]:
+    """An example as the lines of its page."""
     merge = example.get("merge") or {}
     if not merge:
         return _wrapped(f"(the recipe {example.get('base', '')} of rules/bases.yaml as it stands)")
@@ -230,7 +258,10 @@ def _yaml(key: str, value: Any, indent: str) -> list[str]:
     if len(line) <= WIDTH or not isinstance(value, (Mapping, list)):
         return [line]
     if isinstance(value, Mapping):
-        return [f"{indent}{key}:", *(line for name, item in value.items() for line in _yaml(name, item, indent + "  "))]
+        return [
+            f"{indent}{key}:",
+            *(line for name, item in value.items() for line in _yaml(name, item, indent + "  ")),
+        ]
     return [f"{indent}{key}:", *(line for item in value for line in _item(item, indent + "  "))]
 
 

@@ -1,12 +1,13 @@
 """The small language of rules: arithmetic and yes-or-no over bare names.
 
-Allowed are names, numbers, texts and tuples of texts, ``and or not in``, comparison, ``+ - * /`` and ``abs min max``.
-Nothing else: no attributes, no other calls, no subscripts. A text becomes a chain of closures, so nothing is ever
-handed to the interpreter to run.
+Allowed are names, numbers, texts and tuples of texts, ``and or not in``, comparison, ``+ - * /`` and ``abs
+min max``. Nothing else: no attributes, no other calls, no subscripts. A text becomes a chain of closures, so
+nothing is ever handed to the interpreter to run.
 
-``None`` is the unknown. Whatever needs an unknown is unknown itself, except where the answer does not depend on it:
-``False and unknown`` is ``False`` and ``True or unknown`` is ``True`` (three-valued logic after Kleene). Division by
-zero and numbers too large for a float are unknown as well.
+``None`` is the unknown. Whatever needs an unknown is unknown itself, except where the answer does not depend
+on it:
+``False and unknown`` is ``False`` and ``True or unknown`` is ``True`` (three-valued logic after Kleene).
+Division by zero and numbers too large for a float are unknown as well.
 """
 
 # The node classes come from `_ast`, which is built in; `ast` itself would cost the hook several imports.
@@ -95,10 +96,9 @@ def _parse(text: str) -> _ast.expr:
             warnings.simplefilter("ignore")
             tree = compile(text.strip(" "), "<rule>", "eval", _ast.PyCF_ONLY_AST)
     except SyntaxError as trouble:
-        lead = len(text) - len(text.lstrip(" "))
-        raise ExpressionError(
-            "this is not an expression", min(len(text), lead + (trouble.offset or 1)) or 1
-        ) from None
+        # Without an offset the text ended too early.
+        column = len(text) - len(text.lstrip(" ")) + trouble.offset if trouble.offset else len(text)
+        raise ExpressionError("this is not an expression", max(1, min(len(text), column))) from None
     except (ValueError, MemoryError, RecursionError, OverflowError):
         raise ExpressionError("this is not an expression") from None
     assert isinstance(tree, _ast.Expression)
@@ -150,7 +150,7 @@ class _Builder:
     def name(self, node: _ast.Name) -> tuple[Run, Type]:
         known = self.names.get(node.id)
         if known is None:
-            raise self.fail(node, f"{node.id} is no fact here", nearest(node.id, self.names))
+            raise self.fail(node, f"{node.id} is no fact here", nearest(node.id, list(self.names)))
         self.used.append(node.id)
         name, place = node.id, known.place
         return (lambda scope: scope[place][name]), known.type
@@ -198,7 +198,7 @@ class _Builder:
             minus = isinstance(node.op, _ast.Sub)
             unit = _sum_unit(a, b, minus)
             if unit == "":
-                raise self.fail(node, f"{a} and {b} cannot be {'subtracted' if minus else 'added'}")
+                raise self.fail(node.right, f"{a} and {b} cannot be {'subtracted' if minus else 'added'}")
             return _arithmetic("-" if minus else "+", left, right), Type("number", unit)
         if isinstance(node.op, _ast.Mult):
             return _arithmetic("*", left, right), Type("number", _product_unit(a, b))

@@ -1,7 +1,7 @@
 """The key of an item: a name for a line of the recipe that lasts while lines above it come and go.
 
-``hops/east-kent-golding@boil`` is the list, the id and the stage that was written; the second line with the same key
-gets ``#2``. Acceptances, baselines, differences and fingerprints all use this one function.
+``hops/east-kent-golding@boil`` is the list, the id and the stage that was written; the second line with the
+same key gets ``#2``. Acceptances, baselines, differences and fingerprints all use this one function.
 """
 
 from __future__ import annotations

@@ -45,7 +45,14 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
 
 def _analysed(source: Water) -> bool:
     """A water whose ions are written needs no row."""
-    ions = (source.calcium, source.sulphate, source.chloride, source.bicarbonate, source.alkalinity)
+    ions: tuple[object, ...] = (
+        source.calcium,
+        source.magnesium,
+        source.sodium,
+        source.chloride,
+        source.sulphate,
+    )
+    ions += (source.bicarbonate, source.alkalinity)
     return any(ion is not None for ion in ions)
 
 

@@ -17,8 +17,8 @@ RULE = "promise-not-kept"
 def promises(recipe: Recipe, brew: Brew, settings: Mapping[str, RuleSetting] | None = None) -> list[Finding]:
     """A finding for each promise that the recipe does not keep.
 
-    A bare number allows half of the stat's last decimal. Outside it is an error, or a note where the
-    promise still lies within the 90 % band: the brew may well meet it. A stat without a value is silent.
+    Half of the stat's last decimal is allowed. Outside it is an error, or a note where the promise still lies within
+    the 90 % band: the brew may well meet it. A stat without a value is silent.
     """
     setting = settings.get(RULE) if settings else None
     if setting is not None and setting.level == "off":
@@ -33,11 +33,9 @@ def promises(recipe: Recipe, brew: Brew, settings: Mapping[str, RuleSetting] | N
     return out
 
 
-def _edges(promise: Expectation, spec: StatSpec) -> tuple[float | None, float | None]:
+def _edges(promise: Expectation) -> tuple[float | None, float | None]:
     if promise.low is None and promise.high is None:
-        if promise.value is None:
-            return None, None
-        return promise.value - resolution(spec), promise.value + resolution(spec)
+        return promise.value, promise.value
     return promise.low, promise.high
 
 
@@ -47,11 +45,10 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
         return None  # the schema check has said so
     stat = brew.stat(promise.stat)
     value = stat.value
-    low, high = _edges(promise, spec)
+    low, high = _edges(promise)
     if value is None or (low is None and high is None):
         return None
-    # A bare number already allows the resolution; a range must not be missed by rounding alone.
-    slack = resolution(spec) * (1e-6 if promise.low is None and promise.high is None else 1.0)
+    slack = resolution(spec) * (1 + 1e-9)
     below = low is not None and value < low - slack
     if not below and not (high is not None and value > high + slack):
         return None
@@ -60,7 +57,10 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
     band = brew.band(promise.stat)
     within = band is not None and band[0] <= edge <= band[1]
     largest = max((part for part in stat.parts if part[0]), key=lambda part: abs(part[1]), default=None)
-    message = f"{_words(value, spec)} is what this recipe gives for {spec.title.partition(',')[0]}, promised is {_text(promise)}"
+    title = spec.title.partition(",")[0]
+    message = (
+        f"{_words(value, spec)} is what this recipe gives for {title}, promised is {_text(promise, spec)}"
+    )
     if within and band is not None:
         message += f"; the 90 % band is {_words(band[0], spec)} to {_words(band[1], spec)}"
     else:
@@ -85,8 +85,10 @@ def _at(pointer: str, recipe: Recipe) -> At:
     return At(file, inside) if mark else At(recipe.file, pointer)
 
 
-def _text(promise: Expectation) -> str:
-    return shorten(promise.text, 40)
+def _text(promise: Expectation, spec: StatSpec) -> str:
+    """A bare number as the stat is always written, a range as the brewer wrote it."""
+    low, high = _edges(promise)
+    return _words(low, spec) if low is not None and low == high else shorten(promise.text, 40)
 
 
 def _words(value: float, spec: StatSpec, *, off: bool = False) -> str:

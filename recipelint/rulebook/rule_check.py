@@ -1,6 +1,7 @@
 """Holds a rule to what the engine can judge: names, kinds, units, limits, templates. Faults become findings.
 
-Used when the shipped book is generated and when a house brings rules of its own; the lint path proper never needs it.
+Used when the shipped book is generated and when a house brings rules of its own; the lint path proper never
+needs it.
 """
 
 from __future__ import annotations
@@ -22,10 +23,35 @@ from recipelint.rulebook.expressions import (
 )
 from recipelint.rulebook.findings import LEVELS, Finding, shorten
 from recipelint.rulebook.messages import MessageError, split_template
+from recipelint.rulebook.pointing import FIELD_OF
 from recipelint.rulebook.units import example_of, parse_limit
 from recipelint.source.nodes import At
 
-RULE_KEYS = ["rule", "group", "about", "each", "where", "measure", "unit", "limits", "level", "missing", "let", "related", "point", "message", "why", "remedy", "source", "from_memory", "styles", "moot_if", "caution", "fires", "silent"]
+RULE_KEYS = [
+    "rule",
+    "group",
+    "about",
+    "each",
+    "where",
+    "measure",
+    "unit",
+    "limits",
+    "level",
+    "missing",
+    "let",
+    "related",
+    "point",
+    "message",
+    "why",
+    "remedy",
+    "source",
+    "from_memory",
+    "styles",
+    "moot_if",
+    "caution",
+    "fires",
+    "silent",
+]
 RECORDS: dict[str, type] = {
     "grist": model.GristItem,
     "hops": model.HopItem,
@@ -39,8 +65,6 @@ RECORDS: dict[str, type] = {
     "promises": model.Expectation,
     "style": model.StyleChoice,
 }
-# Keys of the files whose field bears another name in the model.
-FIELD_OF = {"for": "for_", "yield": "yield_", "from": "from_", "at": "temperature", "yeast": "yeast"}
 
 
 def check_rule(raw: Any, file: str, at: str, known: Sequence[str] = ()) -> list[Finding]:
@@ -49,7 +73,9 @@ def check_rule(raw: Any, file: str, at: str, known: Sequence[str] = ()) -> list[
 
 
 def measured_unit(raw: Mapping[str, Any]) -> str | None:
-    """The unit of the rule's measure: as written, else as it follows from the expression; ``None`` for a bare number."""
+    """The unit of the rule's measure: as written, else as it follows from the expression; ``None`` for a
+    bare number.
+    """
     if "measure" not in raw:
         return None
     if "unit" in raw:
@@ -75,7 +101,7 @@ def _lets(raw: Mapping[str, Any]) -> tuple[rules.Let, ...]:
     for name, value in (raw.get("let") or {}).items():
         let = rules.read_let(name, value)
         if let.expression is not None:
-            unit = compile_expression(let.expression, rules.names_of((), made, row=False)).type.unit
+            unit = compile_expression(let.expression, rules.names_of((), made)).type.unit
             let = let._replace(unit=unit)
         made.append(let)
     return tuple(made)
@@ -167,7 +193,7 @@ class _Check:
         made: list[rules.Let] = []
         for name, value in (self.raw.get("let") or {}).items():
             where = f"/let/{name}"
-            if not str(name).isidentifier() or name in facts():
+            if not str(name).isidentifier() or name in rules.names_of(_each(self.raw), ()):
                 self.fault(where, f"{name} cannot be a name of the rule's own: it is taken or no plain word")
                 return
             let = self.let(name, value, where, made)
@@ -182,7 +208,7 @@ class _Check:
                 return None
             return rules.read_let(name, value)
         if "is" in value:
-            made = self.compiled(value["is"], rules.names_of((), before, row=False), where, "number")
+            made = self.compiled(value["is"], rules.names_of((), before), where, "number")
             return rules.Let(name, expression=value["is"], unit=made.type.unit) if made else None
         gather = [word for word in rules.AGGREGATES if word in value]
         if len(gather) != 1 or set(value) - {gather[0], "of", "where"}:
@@ -247,7 +273,7 @@ class _Check:
             place = f"{where}/{name}"
             if name in own:
                 if parse_limit(value, own[name].unit) is None:
-                    self.fault(place, f"{value} is no quantity {example_of(own[name].unit)}")
+                    self.fault(place, f"{value} is no quantity of `let`; it is {example_of(own[name].unit)}")
                 continue
             if not self.one_of(place, name, (*rules.LIMIT_NAMES, *own), "limit"):
                 continue

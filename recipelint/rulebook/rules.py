@@ -1,8 +1,8 @@
 """Rules as data: what a rule says, and how it is read from the shipped book or from a house's file.
 
-Shipped rules were checked when they were generated and are taken as they are. A house's rules are checked here:
-every name, kind, unit and limit, each fault a finding ``rule-invalid`` with its place and, where one is near, a
-suggestion.
+Shipped rules were checked when they were generated and are taken as they are. A house's rules are checked
+here: every name, kind, unit and limit, each fault a finding ``rule-invalid`` with its place and, where one is
+near, a suggestion.
 """
 
 from __future__ import annotations
@@ -11,10 +11,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from recipelint.recipe import shipped
+from recipelint.rulebook.built_in import built_in_names
 from recipelint.rulebook.columns import columns, facts, shared_columns
 from recipelint.rulebook.expressions import Name, Type
-from recipelint.rulebook.findings import LEVELS, Finding
+from recipelint.rulebook.findings import LEVELS, Finding, shorten
 from recipelint.rulebook.units import parse_limit
+from recipelint.source.nodes import At
 
 ROW, LET, FACT = 0, 1, 2
 AGGREGATES = ("sum", "max", "min", "count", "names")
@@ -136,21 +138,27 @@ def load_rules(
 ) -> tuple[tuple[Rule, ...], list[Finding]]:
     """The rules of a house's file and what is wrong with them; a rule with a fault is left out.
 
-    ``data`` is the file as plain data, its shape already held to the schema. ``known`` are the ids of the other
-    rules, for ``moot_if``.
+    ``data`` is the file as plain data, its shape already held to the schema. ``known`` are the ids of the
+    other rules, for ``moot_if``.
     """
-    from recipelint.rulebook.rule_check import check_rule  # only a house with rules of its own pays for it
+    # Only a house with rules of its own pays for this import.
+    from recipelint.rulebook.rule_check import check_rule, let_units, measured_unit
 
     rules: list[Rule] = []
     findings: list[Finding] = []
     items = data.get("items") or []
-    own = [str(raw["rule"]) for raw in items if isinstance(raw, Mapping) and "rule" in raw]
+    taken = {*known, *built_in_names()}
+    names = [str(raw["rule"]) for raw in items if isinstance(raw, Mapping) and "rule" in raw]
     for number, raw in enumerate(items):
         at = f"/items/{number}"
-        faults = check_rule(raw, file, at, (*known, *own))
+        faults = check_rule(raw, file, at, (*taken, *names))
+        if not faults and raw["rule"] in taken:
+            text = f"{raw['rule']} is the name of another rule; change that one under `rules` of the house"
+            faults = [Finding("rule-invalid", "error", shorten(text), At(file, f"{at}/rule"))]
         findings += faults
         if not faults:
-            rules.append(build(raw, file, at))
+            taken.add(raw["rule"])
+            rules.append(build(canonical(raw, measured_unit(raw), let_units(raw)), file, at))
     return tuple(rules), findings
 
 
@@ -242,13 +250,26 @@ def _style_case(raw: Mapping[str, Any], unit: str | None, lets: tuple[Let, ...])
     )
 
 
-def names_of(each: Sequence[str], lets: Sequence[Let], *, row: bool = True) -> dict[str, Name]:
-    """All names an expression of the rule may use, with their types and where they are found."""
-    names = {name: Name(kind, FACT) for name, kind in facts().items()}
-    names.update({let.name: Name(let_type(let), LET) for let in lets})
-    if row and each:
-        names.update({name: Name(kind, ROW) for name, kind in shared_columns(tuple(each)).items()})
-    return names
+_names: dict[tuple[str, ...], dict[str, Name]] = {}
+
+
+def names_of(each: Sequence[str], lets: Sequence[Let]) -> Mapping[str, Name]:
+    """All names an expression of the rule may use, with their types and where they are found; not to be
+    changed.
+
+    ``each`` are the tables whose rows are judged, none for the recipe as a whole.
+    """
+    key = tuple(each)
+    if key not in _names:
+        names = (
+            {name: Name(kind, FACT) for name, kind in facts().items()} if not key else dict(names_of((), ()))
+        )
+        if key:
+            names.update({name: Name(kind, ROW) for name, kind in shared_columns(key).items()})
+        _names[key] = names
+    return (
+        _names[key] if not lets else {**{let.name: Name(let_type(let), LET) for let in lets}, **_names[key]}
+    )
 
 
 def let_type(let: Let) -> Type:
@@ -261,7 +282,9 @@ def let_type(let: Let) -> Type:
     return Type("number", let.unit)
 
 
-def canonical(raw: Mapping[str, Any], unit: str | None, let_units: Mapping[str, str | None]) -> dict[str, Any]:
+def canonical(
+    raw: Mapping[str, Any], unit: str | None, let_units: Mapping[str, str | None]
+) -> dict[str, Any]:
     """The rule with every limit in canonical numbers, as it is shipped: nothing is left to parse at run time.
 
     ``unit`` is that of the measure, ``let_units`` those of the rule's own names.

@@ -17,25 +17,25 @@ def single_values(recipe: Recipe, style: Style | None, region: str | None) -> di
     mash, boil, chill, sparge = recipe.mash, recipe.boil, recipe.chill, recipe.sparge
     values: dict[str, Any] = {
         "recipe_name": recipe.name,
-        "batch_volume": _value(recipe.batch.volume),
+        "batch_volume": value_of(recipe.batch.volume),
         "batch_into": recipe.batch.into,
-        "boil_time": _value(boil.for_) if boil else None,
-        "collected": _value(boil.collect) if boil else None,
+        "boil_time": value_of(boil.for_) if boil else None,
+        "collected": value_of(boil.collect) if boil else None,
         "boiled": boil is not None,
         "mash_heating": (mash.heating or "") if mash else None,
-        "mash_liquor": _value(mash.liquor) if mash else None,
+        "mash_liquor": value_of(mash.liquor) if mash else None,
         "mash_time": _total(rest.for_ for rest in mash.rests) if mash else None,
         "mashed": mash is not None and bool(mash.rests),
         "sparge_method": (sparge.method or "") if sparge else None,
         "chilled_by": (chill.by or "") if chill else "",
-        "pitched_after": _value(chill.pitched_after) if chill else None,
+        "pitched_after": value_of(chill.pitched_after) if chill else None,
         "conditioning_time": _total(stage.for_ for stage in recipe.conditioning)
         if recipe.conditioning
         else None,
         "fermentation_time": _total(step.for_ for step in recipe.fermentation)
         if recipe.fermentation
         else None,
-        "finishes": _value(recipe.finishes),
+        "finishes": value_of(recipe.finishes),
         "packaged": bool(recipe.packaging),
         "claims": recipe.claims,
         "region": region,
@@ -74,7 +74,8 @@ def style_row(style: Style) -> dict[str, Any]:
     return row
 
 
-def _value(quantity: Quantity | None) -> float | None:
+def value_of(quantity: Quantity | None) -> float | None:
+    """The number of a quantity, or ``None`` if none was written."""
     return quantity.value if quantity is not None else None
 
 

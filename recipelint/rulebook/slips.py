@@ -9,6 +9,8 @@ from recipelint.rulebook.units import show
 
 OUNCE = 0.028349523125  # kg; exact by definition
 POUND = 0.45359237
+# What a slip is brought back to may lie this little outside the usual: the range itself is no sharper.
+NEAR = 0.05
 
 
 def amount_slip(amount: float, low: float, high: float, unit: str) -> str:
@@ -19,15 +21,15 @@ def amount_slip(amount: float, low: float, high: float, unit: str) -> str:
     if not amount > 0 or low <= amount <= high:
         return ""
     too_much = amount > high
-    for factor in (10.0, 1000.0) if unit != "kg" else (10.0, 28.349523125, 453.59237, 1000.0):
+    for factor in (10.0, 1000.0) if unit != "kg" else (10.0, OUNCE * 1000.0, POUND * 1000.0, 1000.0):
         meant = amount / factor if too_much else amount * factor
-        if low <= meant <= high:
+        if low * (1 - NEAR) <= meant <= high * (1 + NEAR):
             return f"; was {_meant(amount, meant, factor, too_much, unit)} meant?"
     return ""
 
 
 def _meant(amount: float, meant: float, factor: float, too_much: bool, unit: str) -> str:
-    if not too_much and factor in (28.349523125, 453.59237):
+    if not too_much and factor in (OUNCE * 1000.0, POUND * 1000.0):
         small = amount * 1000.0  # the figure that was written as grams
         return f"{show(small, 'oz' if factor < 100 else 'lb')}"
     return show(meant, unit)

@@ -22,7 +22,8 @@ FIGURES = (
     ("ibu", "bitterness"),
     ("srm", "colour_srm"),
 )
-# A range that is very narrow, or has one open side, is not a finer sieve for that: least widths to measure misses in.
+# A range that is very narrow, or has one open side, is not a finer sieve for that: least widths to measure
+# misses in.
 WIDTHS = {"og": 0.010, "fg": 0.004, "abv": 0.010, "ibu": 10.0, "srm": 4.0}
 
 
@@ -54,9 +55,11 @@ class Fit(NamedTuple):
 
 
 def style_rows(brew: Brew, style: Style, base: Style | None = None, *, bands: bool = True) -> list[StyleRow]:
-    """The five figures of a style against the beer; ``base`` lends the ranges that the style itself leaves open.
+    """The five figures of a style against the beer; ``base`` lends the ranges that the style itself leaves
+    open.
 
-    Without ``bands`` the low and high bounds are only worked out where a limit is missed, which is ten times cheaper.
+    Without ``bands`` the low and high bounds are only worked out where a limit is missed, which is ten times
+    cheaper.
     """
     return [_row(brew, name, _range(style, figure, base), bands) for figure, name in FIGURES]
 
@@ -169,8 +172,8 @@ def range_words(row: StyleRow, spec: StatSpec) -> str:
 def closest_styles(brew: Brew, styles: Iterable[Style], n: int = 5) -> list[Fit]:
     """The ``n`` styles whose ranges the beer fits best.
 
-    The distance is the sum of squared misses, each in widths of its range; a figure inside counts 0, one that the
-    style leaves open counts nothing. Styles without any range are left out; a style with fewer ranges
+    The distance is the sum of squared misses, each in widths of its range; a figure inside counts 0, one that
+    the style leaves open counts nothing. Styles without any range are left out; a style with fewer ranges
     has its distance scaled up to all five. Ties go to the style whose middle lies nearer, then by name.
     """
     values = {figure: brew.stat(name).value for figure, name in FIGURES}

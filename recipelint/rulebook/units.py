@@ -1,7 +1,8 @@
 """The units in which facts are held: how they are shown, and how a limit is read.
 
-Facts and limits are plain numbers in one canonical unit each. A limit in a file of rules may be written in any unit of
-the same kind (``15 %``, ``2 weeks``, ``20 °F``); the unit of the measure says which kind is meant.
+Facts and limits are plain numbers in one canonical unit each. A limit in a file of rules may be written in
+any unit of the same kind (``15 %``, ``2 weeks``, ``20 °F``); the unit of the measure says which kind is
+meant.
 """
 
 from __future__ import annotations
@@ -9,8 +10,8 @@ from __future__ import annotations
 from recipelint.recipe.quantity import QuantityError, measure
 from recipelint.recipe.units import KINDS
 
-# Canonical unit of a fact -> the kind of quantity a limit on it is written in. A fact in grams is held in grams,
-# while quantities of mass come in kilograms.
+# Canonical unit of a fact -> the kind of quantity a limit on it is written in. A fact in grams is held in
+# grams, while quantities of mass come in kilograms.
 _KIND_OF = {
     "1": "percent",
     "% vol": "abv",
@@ -36,18 +37,22 @@ _KIND_OF = {
 
 
 def kind_of(unit: str | None) -> str | None:
-    """The kind of quantity in which a limit on a fact of this unit can be written; ``None`` for plain numbers."""
+    """The kind of quantity in which a limit on a fact of this unit can be written; ``None`` for plain
+    numbers.
+    """
     return _KIND_OF.get(unit or "")
 
 
 def example_of(unit: str | None) -> str:
     """How a limit in this unit is written, for a message."""
     kind = kind_of(unit)
-    return f"such as `{KINDS[kind].example}`" if kind else "a plain number"
+    return f"a quantity such as `{KINDS[kind].example}`" if kind else "a plain number"
 
 
 def parse_limit(value: object, unit: str | None) -> float | None:
-    """A limit in the canonical unit: a bare number as it is, ``15 %`` converted; ``None`` if it cannot be read so."""
+    """A limit in the canonical unit: a bare number as it is, ``15 %`` converted; ``None`` if it cannot be
+    read so.
+    """
     if isinstance(value, bool):
         return None
     if isinstance(value, (int, float)):
@@ -80,7 +85,7 @@ def show(value: object, unit: str | None, digits: int | None = None) -> str:
 def _show_number(value: float, unit: str | None, digits: int | None) -> str:
     if unit == "1":
         percent = value * 100.0
-        return f"{figures(percent) if abs(percent) < 10 else f'{percent:.0f}'} %"
+        return f"{f'{percent:.1f}'.removesuffix('.0') if abs(percent) >= 0.95 else figures(percent)} %"
     if unit in ("% vol", "% weight"):
         return f"{value * 100.0:.1f} {unit}"
     if unit == "SG":
@@ -90,10 +95,14 @@ def _show_number(value: float, unit: str | None, digits: int | None) -> str:
     if unit == "min":
         return f"{figures(value)} min"
     if unit == "kg" and abs(value) < 1.0:
-        return f"{figures(value * 1000.0)} g" if abs(value) >= 0.0001 else f"{figures(value * 1e6)} mg"
+        return (
+            f"{figures(value * 1000.0)} g"
+            if abs(value) >= 0.0001 or value == 0
+            else f"{figures(value * 1e6)} mg"
+        )
     if unit == "L" and 0 < abs(value) < 0.1:
         return f"{figures(value * 1000.0)} mL"
-    if unit == "g/L" and 0 < abs(value) < 0.01:
+    if unit == "g/L" and 0 < abs(value) < 0.001:
         return f"{figures(value * 1000.0)} mg/L"
     if unit == "count":
         return figures(value)

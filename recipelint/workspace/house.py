@@ -40,6 +40,8 @@ class HouseBook:
         self._styles: Styles | None = None
         self._rules: tuple[tuple[Rule, ...], tuple[Finding, ...]] | None = None
         self._brewhouses: dict[str, str] | None = None
+        self._built_brewhouses: dict[str, Brewhouse | None] = {}
+        self._listed: dict[str, list[str]] = {}
         self._settings: dict[str, RuleSetting] | None = None
 
     def document(self, path: str) -> Document | None:
@@ -72,12 +74,12 @@ class HouseBook:
 
     def listed(self, group: str) -> list[str]:
         """The files that the house's globs, or the usual ones, claim for a group."""
-        own = (
-            getattr(self.house.files, group)
-            if self.house is not None and self.house.files is not None
-            else None
-        )
-        return self.files.list(own if own is not None else DEFAULT_GLOBS[group])
+        found = self._listed.get(group)
+        if found is None:
+            house = self.house
+            own = getattr(house.files, group) if house is not None and house.files is not None else None
+            found = self._listed[group] = self.files.list(own if own is not None else DEFAULT_GLOBS[group])
+        return found
 
     # ------------------------------------------------------------------ what the files hold
 
@@ -155,5 +157,7 @@ class HouseBook:
         path = name if name.endswith((".yaml", ".yml")) else self.brewhouse_names().get(name)
         if path is None:
             return None
-        made = self.built(path, "brewhouse")
-        return made if isinstance(made, Brewhouse) else None
+        if path not in self._built_brewhouses:
+            made = self.built(path, "brewhouse")
+            self._built_brewhouses[path] = made if isinstance(made, Brewhouse) else None
+        return self._built_brewhouses[path]

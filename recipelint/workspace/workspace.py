@@ -68,6 +68,7 @@ class Workspace:
         self.files = files
         self.book_of = HouseBook(files)
         self._other = brewhouse
+        self._names: dict[str, str] = {}
 
     @property
     def house(self) -> House | None:
@@ -134,6 +135,7 @@ class Workspace:
         if findings:
             return Loaded(document, kind, None, findings)
         built = build(kind, document)
+        self._names[path] = built.value.name if isinstance(built.value, Recipe) else ""
         return Loaded(document, kind, built.value, self._troubles(built.troubles, document))
 
     def _guess(self, path: str) -> str:
@@ -256,21 +258,30 @@ class Workspace:
         seen: dict[str, At] = {}
         found: list[Placed] = []
         for path in self.book_of.listed("recipes"):
-            document = self.book_of.document(path)
-            name = document.find("/name") if document is not None and not document.problems else None
-            if document is None or name is None or not isinstance(name.value, str):
+            name = self._name_in(path)
+            if not name:
                 continue
-            plain = " ".join(name.value.casefold().split())
+            plain = " ".join(name.casefold().split())
             first = seen.setdefault(plain, At(path, "/name"))
             if first.file != path:
                 message = shorten(
-                    f"{show(name.value)} is the name of {first.file} too: one of them wants another name"
+                    f"{show(name)} is the name of {first.file} too: one of them wants another name"
                 )
                 related = (Related("the first of that name", first),)
                 found += self._place(
                     [Finding("name-used-twice", "warning", message, At(path, "/name"), related=related)], None
                 )
         return in_order(found)
+
+    def _name_in(self, path: str) -> str:
+        """The name of the recipe in a file, remembered from its check; empty if it is no sound recipe."""
+        if path not in self._names:
+            try:
+                self._load(path, False)
+            except FileTrouble:
+                self._names[path] = ""
+            self.book_of.forget(path)
+        return self._names.get(path, "")
 
 
 def open_workspace(start: str, brewhouse: str | None = None) -> Workspace:

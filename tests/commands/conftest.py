@@ -18,18 +18,18 @@ style: bjcp-2021/best-bitter
 batch: {volume: 20 L, into: fermenter}
 grist:
   - malt: maris-otter-pale-malt
-    weight: 3.7 kg
+    weight: 3.4 kg
   - malt: crystal-malt-british
-    weight: 250 g
+    weight: 350 g
 mash:
   liquor: 11 L
   rests:
-    - {at: 66 °C, for: 60 min}
+    - {at: 64 °C, for: 75 min}
 boil: {for: 60 min}
 hops:
-  - {hop: fuggle, weight: 45 g, alpha: 4.5 %, boil: 60 min}
+  - {hop: fuggle, weight: 60 g, alpha: 4.5 %, boil: 60 min}
 yeast:
-  - {culture: english-ale, form: dry, weight: 11 g}
+  - {culture: english-ale, form: dry, weight: 11 g, attenuation: 76 .. 80 %}
 """
 NO_RECIPE = "services:\n  - {name: web, ports: [80]}\n"
 # A gravity promised that this bill cannot give: an error from the science, not from the reader.

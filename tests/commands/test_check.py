@@ -50,11 +50,11 @@ def test_the_level_that_fails_is_asked_for_or_set_by_the_house_or_usual(club: Cl
         (b"recipe: 1\nname:\n\t- x\n", "yaml-syntax", None),
         (b"recipe: 1\nname: a\nname: b\n", "duplicate-key", (3, 1)),
         (
-            BITTER.replace("  - malt: maris-otter-pale-malt\n    weight: 3.7 kg", "  malt: x").encode(),
+            BITTER.replace("  - malt: maris-otter-pale-malt\n    weight: 3.4 kg", "  malt: x").encode(),
             "yaml-syntax",
             None,
         ),
-        (BITTER.replace("weight: 3.7 kg", "weight: 350").encode(), "quantity-invalid", (7, 13)),
+        (BITTER.replace("weight: 3.4 kg", "weight: 350").encode(), "quantity-invalid", (7, 13)),
         (BITTER.replace("alpha: 4.5 %", "alpha: 0.05").encode(), "quantity-invalid", None),
         (BITTER.replace("best-bitter", "99Z").encode(), "unknown-style", None),
         (BITTER.encode() + b"brewhouse: nowhere\n", "unknown-brewhouse", None),
@@ -110,6 +110,17 @@ def test_a_file_that_is_no_recipe_is_left_alone_when_met_and_an_error_when_named
     club.write("compose.yaml", NO_RECIPE)
     assert club.check(".").splitlines()[-1].endswith(", 1 file left alone")
     assert "[unknown-kind]" in club.check("compose.yaml", status=2)
+    club.write("recipes/compose.yaml", NO_RECIPE)
+    assert "[unknown-kind]" in club.check(".", status=1), "the house claims it"
+
+
+def test_a_broken_house_is_told_with_whatever_is_checked(club: Club) -> None:
+    club.write("recipelint.yaml", "house: 1\nnonsense: 1\n")
+    assert "recipelint.yaml:2:1: error: " in club.check("recipes/bitter.yaml", status=1)
+    hook = club.run("recipes/bitter.yaml", script="hook")
+    assert hook.returncode == 1 and "recipelint.yaml:2:1: error: " in hook.stdout
+    stats = club.run("stats", "recipes/bitter.yaml")
+    assert stats.returncode == 1 and "recipelint.yaml:2:1: error: " in stats.stderr
 
 
 def test_files_are_written_beside_the_output(club: Club) -> None:

@@ -62,7 +62,7 @@ def test_us_units_are_the_houses_choice_and_never_json(club: Club) -> None:
 
 @pytest.mark.parametrize("command", ["stats", "style"])
 def test_a_recipe_that_cannot_be_brewed_says_why(club: Club, command: str) -> None:
-    club.write("recipes/broken.yaml", BITTER.replace("weight: 3.7 kg", "weight: 350"))
+    club.write("recipes/broken.yaml", BITTER.replace("weight: 3.4 kg", "weight: 350"))
     done = club.run(command, "recipes/broken.yaml", "recipes/bitter.yaml")
     assert done.returncode == 1
     assert "recipes/broken.yaml:7:13: error: " in done.stderr

@@ -89,10 +89,6 @@ def test_an_accepted_finding_is_counted_and_not_shown_unless_it_warns_of_harm() 
     )
 
 
-def test_paths_are_shown_as_the_caller_wants_them() -> None:
-    assert findings_text([recipe(placed())], shown=lambda path: f"../{path}").startswith("../recipes/winter")
-
-
 def test_the_last_line_counts_in_words() -> None:
     assert summary_text(Tally(3, 0, 0, 1, 1, 0, 0, 0)) == "3 recipes, 1 warning, 1 note\n"
     assert summary_text(Tally(0, 0, 0, 0, 0, 0, 0, 0)) == "0 recipes, no findings\n"

@@ -1,0 +1,36 @@
+"""Recipes to measure with: the example book's, each varied in names and amounts, none like another."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+TOP = Path(__file__).parents[2]
+BOOK = TOP / "examples" / "recipe-book"
+_WEIGHT = re.compile(r"(weight: )(\d+(?:\.\d+)?)( (?:kg|g)\b)")
+
+
+def vary(text: str, number: int) -> str:
+    """The same recipe with another name and every weight moved by less than one percent, so that no two are equal."""
+    moved = 1.0 + ((number * 7919) % 997 - 498) / 60000.0
+
+    def weight(match: re.Match[str]) -> str:
+        return f"{match[1]}{float(match[2]) * moved:.4g}{match[3]}"
+
+    text = re.sub(r"(?m)^name: .*$", f"name: Trial brew {number}", text, count=1)
+    return _WEIGHT.sub(weight, text)
+
+
+def write_corpus(folder: Path, count: int) -> tuple[int, int]:
+    """A book of so many recipes below ``folder``; lines and bytes of a recipe on average."""
+    sources = [path.read_text(encoding="utf-8") for path in sorted((BOOK / "recipes").glob("*.yaml"))]
+    shutil.copytree(BOOK, folder, ignore=lambda place, names: ["recipes"] if Path(place) == BOOK else [])
+    (folder / "recipes").mkdir()
+    lines = size = 0
+    for number in range(count):
+        text = vary(sources[number % len(sources)], number)
+        (folder / "recipes" / f"trial-{number:05}.yaml").write_text(text, encoding="utf-8")
+        lines += text.count("\n")
+        size += len(text.encode())
+    return round(lines / count), round(size / count)

@@ -1,0 +1,95 @@
+"""What experienced brewers do and a rule book must not scold. Facts of the trade, common practice."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipelint.rulebook.findings import Finding
+from tests.rulebook.kitchen import Cooked
+
+
+def found(base: str, patch: object = None) -> list[Finding]:
+    return Cooked(base, patch).judged()
+
+
+def loud(findings: list[Finding]) -> list[Finding]:
+    return [finding for finding in findings if finding.level != "note"]
+
+
+def test_almost_a_fifth_of_the_weight_as_dark_candi_sugar() -> None:
+    cooked = Cooked(
+        "dark-strong",
+        {
+            "grist": [
+                {"malt": "pilsner-malt", "weight": "5.2 kg"},
+                {"malt": "munich-malt-light", "weight": "900 g"},
+                {"sugar": "candi-sugar-dark", "weight": "1.45 kg", "boil": "10 min"},
+            ]
+        },
+    )
+    assert 0.18 < cooked.tables.facts["sugar_weight_share"] < 0.2
+    assert "sugar-share-high" not in {finding.rule for finding in cooked.judged()}
+    assert not loud(cooked.judged())
+
+
+def test_a_step_mash_of_62_67_70_and_mash_out() -> None:
+    assert found("pilsner") == []
+
+
+def test_a_strong_beer_may_finish_near_water() -> None:
+    patch = {
+        "yeast": [{"culture": "belgian-strong-golden", "form": "liquid", "packs": 3, "attenuation": "88 %"}]
+    }
+    assert not loud(found("dark-strong", patch))
+
+
+def test_a_strong_dark_ale_with_a_tenth_of_crystal() -> None:
+    cooked = Cooked(
+        "barley-wine",
+        {
+            "grist": [
+                {"malt": "maris-otter-pale-malt", "weight": "9.6 kg"},
+                {"malt": "crystal-malt-british", "weight": "1.07 kg"},
+                {"sugar": "invert-sugar-2", "weight": "500 g", "boil": "10 min"},
+            ]
+        },
+    )
+    assert cooked.tables.facts["crystal_share"] == pytest.approx(0.1, abs=0.005)
+    assert "crystal-share-high" not in {finding.rule for finding in cooked.judged()}
+
+
+def test_a_hazy_ale_with_twenty_grams_of_hops_a_litre() -> None:
+    cooked = Cooked("hazy-ipa")
+    assert cooked.tables.facts["hop_mass_per_litre"] > 19
+    assert found("hazy-ipa") == []
+
+
+def test_a_lager_that_warms_to_clear_and_is_crashed() -> None:
+    assert "fermentation-outside-culture-range" not in {finding.rule for finding in found("pilsner")}
+
+
+def test_resting_in_fahrenheit_is_understood() -> None:
+    assert found("pale-ale", {"mash": {"rests": [{"at": "152 °F", "for": "60 min"}]}}) == []
+
+
+def test_a_decoction_boils_its_part() -> None:
+    rests = [
+        {"at": "52 °C", "for": "10 min"},
+        {"at": "65 °C", "for": "40 min", "by": "decoction", "pull": "thick", "boil": "15 min"},
+    ]
+    assert "mash-rest-temperature-implausible" not in {
+        finding.rule for finding in found("pilsner", {"mash": {"rests": rests}})
+    }
+
+
+def test_a_beer_without_hops_and_one_without_malt() -> None:
+    assert found("pale-ale", {"hops": None, "style": None}) == []
+    honey = {"grist": [{"sugar": "honey", "weight": "7 kg"}], "hops": None, "style": None, "mash": None}
+    assert not {"sugar-share-high", "sugar-all-in-kettle-in-strong-beer"} & {
+        each.rule for each in found("pale-ale", honey)
+    }
+
+
+def test_a_sour_beer_with_hardly_any_hops() -> None:
+    few = {"style": "bjcp-2021/lambic", "hops": [{"hop": "saaz", "weight": "3 g", "boil": "60 min"}]}
+    assert "bitterness-ratio-off-style" not in {each.rule for each in found("pale-ale", few)}
