@@ -5,8 +5,6 @@ of cooled wort, IBU. All three boil models were made on small brewings; for a ho
 than +-20 %. Sources: tests/check_values/wort-and-beer.yaml.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import NamedTuple

@@ -11,8 +11,6 @@ honest figure. Normal yeast growth is assumed: sour beers and very low attenuati
 USDA493 and USP29 in tests/check_values/wort-and-beer.yaml; Tabarié's rule as taught in the trade.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from .gravity import density, plato_from_sg, sg_from_plato, sg_of

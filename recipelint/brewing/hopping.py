@@ -3,8 +3,6 @@
 Times min, temperatures °C, volumes L at 20 °C, bitterness IBU.
 """
 
-from __future__ import annotations
-
 import math
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ Volumes L at 20 °C, rates L/h, absorption L/kg, times min, temperatures °C. Th
 so that the same recipe at another size meets the same kettle.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.model import Brewhouse

@@ -7,8 +7,6 @@ the assumptions of Troester's batch sparging analysis; a practitioner's publishe
 1.5 gal of water) is met within 0.1 points.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 

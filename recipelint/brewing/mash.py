@@ -12,8 +12,6 @@ schedules (2 points) and to 4 points in level between 62 and 72 °C. Not in it: 
 dextrinase, very long mashes.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from functools import lru_cache

@@ -7,8 +7,6 @@ show it.
 Masses kg, volumes L at 20 °C, boil and mash times min, temperatures °C, shares and yields fractions.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from recipelint.brewing import kit as kits

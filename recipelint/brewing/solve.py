@@ -13,8 +13,8 @@ from recipelint.brewing.plan import STAGED, Plan
 from recipelint.brewing.process import Run
 
 ROUNDS = 60
-CLOSE_POINTS = 1e-7  # gravity points
-CLOSE_VOLUME = 1e-9  # of the batch
+CLOSE_POINTS = 1e-4  # gravity points
+CLOSE_VOLUME = 1e-8  # of the batch
 SUCROSE_POINTS = 384.0  # L°/kg, only for the first guess
 
 

@@ -3,8 +3,6 @@
 Masses kg, volumes L at 20 °C, shares fractions.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.catalogue import Culture as CultureRow

@@ -4,8 +4,6 @@ A stat is a function of one ``Run``; its parts come from the balances' own terms
 they explain. Names, units and decimals stand in ``recipelint.recipe.stat_names``.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """``recipelint check``: which files, what was found in them, and the status that follows."""
 
-from __future__ import annotations
-
 import gc
 import os
 from collections.abc import Callable, Sequence

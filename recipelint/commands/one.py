@@ -1,7 +1,5 @@
 """From a recipe named on the command line to the beer brewed on paper, or to the reasons why it cannot be."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Sequence
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Command lines read by hand, for the starts that must be quick; anything unusual is left to the full parser."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """From the paths on a command line to the recipe books they lie in, and back to paths that a reader can open."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable
 from typing import NamedTuple

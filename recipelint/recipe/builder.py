@@ -4,8 +4,6 @@ The schema is compiled once into closures, one per property; a file is then only
 looked up. The builder takes any tree: what has the wrong shape is left out here and worded in ``explain``.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any, NamedTuple
 

@@ -51,29 +51,24 @@ REMEMBERED = 4096  # names whose meaning is kept; an editor may ask for ever new
 class _Group:
     """The rows of one group: shipped ones built when asked for, a house's own over them."""
 
-    __slots__ = ("built", "house", "house_names", "lots", "name", "resolved", "row", "store")
+    __slots__ = ("built", "found", "house", "house_names", "lots", "name", "row", "store")
 
     def __init__(self, name: str, row: type[Any], store: Store) -> None:
         self.name = name
         self.row = row
         self.store = store
         self.built: dict[str, Row] = {}
-        self.resolved: dict[str, str | None] = {}
+        self.found: dict[tuple[str, str | None], Row | None] = {}
         self.house: dict[str, Row] = {}
         self.house_names: dict[str, str] = {}
         self.lots: dict[tuple[str, str], Row] = {}
 
     def resolve(self, name: str) -> str | None:
         """The id that ``name`` means: a house's id or name first, then a shipped one."""
-        if name in self.resolved:
-            return self.resolved[name]
-        if len(self.resolved) >= REMEMBERED:
-            self.resolved.clear()
         spelling = plain_name(name)
         found = name if name in self.house else self.house_names.get(spelling)
         if found is None:
             found = name if self.shipped(name) else self.store.get(f"{self.name} name {spelling}")
-        self.resolved[name] = found
         return found
 
     def shipped(self, ident: str) -> Row | None:
@@ -86,6 +81,16 @@ class _Group:
         return row
 
     def find(self, name: str, lot: str | None) -> Row | None:
+        """The row of a name, of a lot where one is asked for; the answer is kept, since a house's recipes ask alike."""
+        asked = name, lot
+        if asked in self.found:
+            return self.found[asked]
+        if len(self.found) >= REMEMBERED:
+            self.found.clear()
+        row = self.found[asked] = self._find(name, lot)
+        return row
+
+    def _find(self, name: str, lot: str | None) -> Row | None:
         ident = self.resolve(name)
         if ident is None:
             return None
@@ -135,10 +140,11 @@ _GROUPS: Mapping[str, type[Any]] = {
 class Catalogue:
     """All groups together. Immutable: ``with_house`` gives a new one."""
 
-    __slots__ = ("_groups",)
+    __slots__ = ("_asked", "_groups")
 
     def __init__(self, groups: dict[str, _Group]) -> None:
         self._groups = groups
+        self._asked: dict[tuple[str, str, str | None], Row | None] = {}
 
     @staticmethod
     def shipped() -> "Catalogue":

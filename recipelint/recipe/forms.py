@@ -3,8 +3,6 @@
 One table of forms gives the readers and the patterns of the schemas. A form is words, a quantity, words.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

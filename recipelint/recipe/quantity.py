@@ -4,8 +4,6 @@
 table of units, the same from which the schemas get their patterns.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple, TypeAlias
 

@@ -9,8 +9,6 @@ unknown stat must be told so before anything is brewed.
 ``digits`` are the decimals of the written value; half of the last one is the stat's resolution.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

@@ -1,7 +1,5 @@
 """What is wrong with a file as a recipe, a brewhouse, a record or a house: the finding before it is a finding."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from recipelint.source.nodes import At, Document, Span

@@ -4,8 +4,6 @@ A kind is what a quantity measures; each kind lists the spellings it takes. Cano
 (hours for the long times of fermentation and storage), fractions, SG, EBC, bar, volumes of gas, mg/L.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import NamedTuple
 

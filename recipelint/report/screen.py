@@ -1,7 +1,5 @@
 """What a terminal needs to know: colour or not, how wide a character is, and a line with a mark under it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 

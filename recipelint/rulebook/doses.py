@@ -3,8 +3,6 @@
 The data (``rules/doses.yaml``) is read only for recipes that have additions.
 """
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from recipelint.recipe import shipped

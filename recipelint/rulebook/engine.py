@@ -4,8 +4,6 @@
 others go on. A fact that is unknown makes a rule undecided for that row, and an undecided rule is silent.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple

@@ -11,8 +11,6 @@ Division by zero and numbers too large for a float are unknown as well.
 """
 
 # The node classes come from `_ast`, which is built in; `ast` itself would cost the hook several imports.
-from __future__ import annotations
-
 import _ast
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeAlias

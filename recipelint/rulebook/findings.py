@@ -1,7 +1,5 @@
 """What a judgement comes to: one finding each, with the place it points at."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from recipelint.source.nodes import At

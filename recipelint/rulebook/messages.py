@@ -1,7 +1,5 @@
 """Messages of rules: templates with names in braces, filled with facts in the brewer's own units."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 

@@ -5,8 +5,6 @@ here: every name, kind, unit and limit, each fault a finding ``rule-invalid`` wi
 near, a suggestion.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 

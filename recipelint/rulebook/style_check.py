@@ -1,7 +1,5 @@
 """The beer against a style: inside, edge or outside, stat by stat; and which styles it fits best."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 

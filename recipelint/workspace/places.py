@@ -1,7 +1,5 @@
 """Where findings lie in the text: pointers become lines and columns here and nowhere else."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import NamedTuple
 

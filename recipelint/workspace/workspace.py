@@ -4,8 +4,6 @@
 finding.
 """
 
-from __future__ import annotations
-
 import os
 from typing import NamedTuple
 
