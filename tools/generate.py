@@ -3,6 +3,9 @@
     python tools/generate.py            write what is out of date
     python tools/generate.py --check    write nothing; exit 1 if something is out of date
 
+Schemas and rules have more to make than one table and are scripts of their own (generate_schemas.py,
+generate_rules.py); this one runs them too.
+
 A new part is one module in tools/parts with a function from the paths of its sources to one flat table (a
 key for every entry), and one line in PARTS below. The JSON has one entry per line: a change of one row is a
 change of one line, and run time can take single entries out of it (recipelint/recipe/shipped.py).
@@ -20,7 +23,9 @@ from typing import Any, NamedTuple
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 sys.path[:0] = [ROOT, os.path.join(ROOT, "tools")]
 
-from parts import catalogue, styles  # noqa: E402  (the path has to be set first)
+import generate_rules  # noqa: E402  (the path has to be set first)
+import generate_schemas  # noqa: E402
+from parts import catalogue, styles  # noqa: E402
 from parts.reading import SourceError  # noqa: E402
 
 TARGET_FOLDER = os.path.join(ROOT, "recipelint", "data", "generated")
@@ -86,7 +91,8 @@ def main(arguments: list[str]) -> int:
             with open(path, "w", encoding="utf-8", newline="\n") as file:
                 file.write(text)
             print(f"generate: wrote {part.target}")
-    return 1 if arguments and stale else 0
+    others = [script.main(arguments) for script in (generate_schemas, generate_rules)]
+    return max(1 if arguments and stale else 0, *others)
 
 
 if __name__ == "__main__":

@@ -119,11 +119,14 @@ def stats(
 @app.command()
 def style(
     ctx: typer.Context,
-    recipes: _Recipes,
+    recipes: Annotated[list[str] | None, typer.Argument(metavar="[RECIPE...]", show_default=False)] = None,
     style: Annotated[
         str | None,
         typer.Option("--style", metavar="GUIDE/STYLE", help="another style than the recipe aims at"),
     ] = None,
+    list_: Annotated[
+        bool, typer.Option("--list", help="the styles there are; with words, those that hold them")
+    ] = False,
     form: _Form = "text",
     brewhouse: _Brewhouse = None,
     colour: _Colour = "auto",
@@ -132,7 +135,7 @@ def style(
 
     Stat by stat: inside, edge or outside, and how far; then the styles it is closest to.
     """
-    _choose(ctx, recipes, style=style, format=form, brewhouse=brewhouse, colour=colour)
+    _choose(ctx, recipes or [], style=style, list=list_, format=form, brewhouse=brewhouse, colour=colour)
 
 
 @app.command(no_args_is_help=True)

@@ -20,7 +20,13 @@ COMMANDS: dict[str, dict[str, Option]] = {
         "--colour": _COLOUR,
     },
     "stats": {"--format": _FORMAT, "--brewhouse": Option(), "--colour": _COLOUR},
-    "style": {"--style": Option(), "--format": _FORMAT, "--brewhouse": Option(), "--colour": _COLOUR},
+    "style": {
+        "--style": Option(),
+        "--list": Option(flag=True),
+        "--format": _FORMAT,
+        "--brewhouse": Option(),
+        "--colour": _COLOUR,
+    },
     "explain": {"--list": Option(flag=True)},
 }
 SPELLINGS = {"--color": "--colour"}
@@ -60,6 +66,8 @@ def start(command: str, line: Line) -> int:
     if command == "style":
         from recipelint.commands import style
 
+        if "--list" in line.options:
+            return style.listed(line.words)
         return style.run(line.words, line.last("--style"), form, line.last("--brewhouse"), colour)
     from recipelint.commands import explain
 

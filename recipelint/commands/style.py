@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from recipelint.commands.one import One, brew_each
-from recipelint.commands.outcome import Trouble
+from recipelint.commands.outcome import CLEAN, Trouble
 from recipelint.commands.output import emit, is_terminal
 from recipelint.rulebook.style_check import Fit, StyleRow, closest_styles, style_rows
 
@@ -43,6 +43,23 @@ def run(
     if texts:
         emit("\n".join(texts))
     return status
+
+
+def listed(words: Sequence[str]) -> int:
+    """Prints the styles, each with the name a recipe writes, its code and its full name; only those that hold every word."""
+    from recipelint.workspace.workspace import open_workspace
+
+    styles = open_workspace(os.getcwd()).book_of.styles
+    wanted = [word.casefold() for word in words]
+    lines = []
+    for style in _all(styles):
+        line = f"{style.ref:<72} {style.code or '':<4} {style.name}"
+        if all(word in line.casefold() for word in wanted):
+            lines.append(line.rstrip())
+    if not lines:
+        raise Trouble(f"no style holds {' '.join(words)}; the guides are {', '.join(styles.guides())}")
+    emit("\n".join(lines) + "\n")
+    return CLEAN
 
 
 def _compared(one: One, wanted: str | None) -> tuple[list[StyleRow], list[Fit]]:

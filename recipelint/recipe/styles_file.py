@@ -38,7 +38,7 @@ def styles_of(data: Mapping[str, Any], file: str) -> StyleFile:
         found = _faults(item, f"/items/{index}")
         if item["style"] in seen:
             message = f"{item['style']} stands twice, first as number {seen[item['style']] + 1} of the list"
-            found.append(Fault(f"/items/{index}/style", message, "duplicate-name"))
+            found.append(Fault(f"/items/{index}/style", message, "name-used-twice"))
         seen.setdefault(item["style"], index)
         faults += found
         if not found:

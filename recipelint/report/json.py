@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint import __version__
-from recipelint.recipe.stat_names import STATS, StatSpec, written
+from recipelint.recipe.stat_names import STATS, WRITTEN_TIMES, StatSpec, written
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.tally import everything, tally
 
@@ -72,6 +72,8 @@ def _finding(placed: Placed) -> dict[str, Any]:
         "related": [_related(message, place) for message, place in placed.related],
         "accepted": None if finding.accepted is None else {"because": finding.accepted},
         "fix": None,
+        "remedy": finding.remedy,
+        "caution": finding.caution,
     }
 
 
@@ -93,6 +95,7 @@ def number(value: float | None, unit: str | None) -> float | None:
     """A number rounded to what its unit can carry; six significant digits for units that no stat has."""
     if value is None or not _finite(value):
         return None
+    value *= WRITTEN_TIMES.get(unit or "", 1.0)
     digits = _DIGITS.get(unit or "")
     return _plain(float(f"{value:.6g}") if digits is None else round(value, digits + 1))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from recipelint.brewing.brew import NOT_YET
 from recipelint.recipe.stat_names import STATS
 from recipelint.report import numbers
 from recipelint.report.naming import brewhouse_name
@@ -84,8 +85,8 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("residual_co2", "gas left in the beer"),
             ("priming_sugar", "priming sugar"),
             ("carbonation", "carbonation"),
-            ("peak_carbonation", "if it ferments on"),
-            ("peak_pressure", "highest pressure"),
+            ("peak_carbonation", "should it ferment on"),
+            ("peak_pressure", "pressure at its warmest"),
         ),
     ),
     (
@@ -136,6 +137,8 @@ def _row(
 ) -> list[str]:
     spec = STATS[name]
     stat = brewed.brew.stat(name)
+    if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
+        return []  # the carbonation over again
     if stat.value is None:
         unknown.setdefault(stat.why or "not computed yet", []).append(spec.title)
         return []
@@ -233,7 +236,7 @@ _STAGES = {
 
 def _bill(brewed: Brewed, units: str) -> list[str]:
     """What the gravity comes from: each line of the bill with its share of the weight and of the extract."""
-    facts = [fact for fact in brewed.brew.grist if fact.extract]
+    facts = [fact for fact in brewed.brew.grist if fact.weight]
     if not facts:
         return []
     names = [clean(fact.name) for fact in facts]
@@ -255,7 +258,10 @@ def _unsure(brewed: Brewed) -> list[str]:
 
 def _assumed(brewed: Brewed) -> list[str]:
     """What the files leave open and a stated default stands in for."""
-    assumed = dict.fromkeys(brewed.brew.plan.assumed)
+    assumed = dict.fromkeys(
+        words if number is None else f"{words}: {numbers.decimals(number, 0 if number >= 20 else 2)}"
+        for words, number in brewed.brew.plan.assumed
+    )
     return (
         [
             "",
@@ -270,7 +276,8 @@ def _assumed(brewed: Brewed) -> list[str]:
 def _not_known(unknown: dict[str, list[str]]) -> list[str]:
     lines = []
     for why, titles in unknown.items():
-        lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
+        reason = "this version does not compute" if why == NOT_YET else clean(why)
+        lines += _wrapped(f"{reason}: {', '.join(titles)}")
     return ["", "Not computed, and why", *lines] if lines else []
 
 

@@ -25,8 +25,9 @@ def findings_text(
 
     An accepted finding is left out, unless its rule is one of ``in_sight``: those warn of harm and stay in sight.
     """
+    told: set[str] = set()
     blocks = [
-        finding_text(placed, look)
+        finding_text(placed, look, told)
         for placed in everything(reports, book)
         if placed.finding.accepted is None or placed.finding.rule in in_sight
     ]
@@ -35,7 +36,8 @@ def findings_text(
     return ("\n\n" if look.excerpt else "\n").join(blocks) + "\n"
 
 
-def finding_text(placed: Placed, look: Look) -> str:
+def finding_text(placed: Placed, look: Look, told: set[str] | None = None) -> str:
+    """One finding; its caution too, unless it is among those already told, to which it is added."""
     finding = placed.finding
     level = "note" if finding.accepted is not None else finding.level
     message = clean(finding.message)
@@ -47,11 +49,29 @@ def finding_text(placed: Placed, look: Look) -> str:
         lines += _excerpt(placed.place, level, look)
         if finding.remedy:
             lines.append(f"        {clean(finding.remedy)}")
+    if finding.caution and finding.caution not in (told or ()):
+        lines += _caution(finding.caution, look)
+        if told is not None:
+            told.add(finding.caution)
     for note, place in placed.related:
         lines.append(f"    {_where(place, look)} {paint('note:', 'note', look)} {clean(note)}")
         if look.excerpt:
             lines += _excerpt(place, "note", look)
     return "\n".join(lines)
+
+
+def _caution(ident: str, look: Look) -> list[str]:
+    """The usual caution of what can hurt someone; it stands with its finding however that is looked at."""
+    from recipelint.rulebook.explain import caution_text
+
+    text = clean(caution_text(ident))
+    if not text:
+        return []
+    if not look.excerpt:
+        return [f"    caution: {text}"]
+    import textwrap
+
+    return textwrap.wrap(f"Caution: {text}", 100, initial_indent="        ", subsequent_indent="        ")
 
 
 def _where(place: Place, look: Look) -> str:

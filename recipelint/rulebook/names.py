@@ -130,7 +130,9 @@ def find_style(ref: str, at: At, styles: Styles) -> tuple[Style | None, Finding 
         return found, None
     shown = f"`{show(ref)}`"
     if isinstance(found, Ambiguous):
-        message = f"{shown} is shared by {len(found.refs)} styles: {', '.join(found.refs)}"
+        guide = found.refs[0].partition("/")[0]
+        slugs = ", ".join(ref.partition("/")[2] for ref in found.refs)
+        message = f"{shown} is shared by {len(found.refs)} styles of {guide}: {slugs}"
         return None, Finding(
             "ambiguous-style", "error", shorten(message), at, remedy="Write the name of the one you mean."
         )
@@ -140,5 +142,5 @@ def find_style(ref: str, at: At, styles: Styles) -> tuple[Style | None, Finding 
     elif unknown.guides:
         hint = f"; the guides are {', '.join(unknown.guides)}"
     else:
-        hint = f"; `recipelint style --list` shows those of {ref.partition('/')[0]}" if "/" in ref else ""
+        hint = f"; `recipelint style --list {show(ref.partition('/')[0])}` shows them" if "/" in ref else ""
     return None, Finding("unknown-style", "error", shorten(f"{shown} is not a style{hint}"), at)

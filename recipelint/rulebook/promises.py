@@ -8,7 +8,7 @@ from recipelint.recipe.model import Expectation, Recipe, RuleSetting
 from recipelint.recipe.stat_names import STATS, StatSpec, resolution
 from recipelint.rulebook.facts import Brew
 from recipelint.rulebook.findings import Finding, Related, shorten
-from recipelint.rulebook.units import show
+from recipelint.rulebook.units import far, pair, show
 from recipelint.source.nodes import At
 
 RULE = "promise-not-kept"
@@ -58,13 +58,15 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
     within = band is not None and band[0] <= edge <= band[1]
     largest = max((part for part in stat.parts if part[0]), key=lambda part: abs(part[1]), default=None)
     title = spec.title.partition(",")[0]
-    message = (
-        f"{_words(value, spec)} is what this recipe gives for {title}, promised is {_text(promise, spec)}"
-    )
+    title = title[0].upper() + title[1:]
+    said = _words(value, spec)
+    if said == _words(edge, spec):
+        said = _words(value, spec, finer=True)  # or the rounding would hide the miss
+    message = f"{title} comes to {said}, promised is {_text(promise, spec)}"
     if within and band is not None:
-        message += f"; the 90 % band is {_words(band[0], spec)} to {_words(band[1], spec)}"
+        message += f"; the 90 % band is {pair(band[0], band[1], spec)}, so the promise may still hold"
     else:
-        message += f", {_words(abs(value - edge), spec, off=True)} {'more' if below else 'less'}"
+        message += f": {far(value - edge, spec)} too {'low' if below else 'high'}"
     related = (Related("the largest part comes from here", _at(largest[0], recipe)),) if largest else ()
     return Finding(
         RULE,
@@ -91,7 +93,5 @@ def _text(promise: Expectation, spec: StatSpec) -> str:
     return _words(low, spec) if low is not None and low == high else shorten(promise.text, 40)
 
 
-def _words(value: float, spec: StatSpec, *, off: bool = False) -> str:
-    if off and spec.unit == "SG":
-        return f"{value * 1000.0:.0f} points"
-    return show(value, spec.unit, spec.digits)
+def _words(value: float, spec: StatSpec, *, finer: bool = False) -> str:
+    return show(value, spec.unit, spec.digits + (1 if finer else 0))

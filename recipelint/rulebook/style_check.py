@@ -7,7 +7,7 @@ from recipelint.recipe.model import Recipe, RuleSetting
 from recipelint.recipe.stat_names import STATS, StatSpec, resolution
 from recipelint.rulebook.facts import Brew, Range, Style
 from recipelint.rulebook.findings import Finding, shorten
-from recipelint.rulebook.units import show
+from recipelint.rulebook.units import far, pair, show
 from recipelint.source.nodes import At
 
 RULE = "style-range-missed"
@@ -23,6 +23,9 @@ FIGURES = (
 # A range that is very narrow, or has one open side, is not a finer sieve for that: least widths to measure
 # misses in.
 WIDTHS = {"og": 0.010, "fg": 0.004, "abv": 0.010, "ibu": 10.0, "srm": 4.0}
+
+
+ENOUGH = 4  # figures a style must state to be called close: one with two fits almost anything
 
 
 class StyleRow(NamedTuple):
@@ -134,34 +137,20 @@ def check_style(
 def _message(row: StyleRow, style: Style) -> str:
     spec = STATS[row.stat]
     assert row.value is not None and row.off is not None
-    below = row.off < 0
-    text = (
-        f"{show(row.value, spec.unit, spec.digits)} {spec.title.partition(',')[0]} is {_far(row.off, spec)} "
-    )
-    text += (
-        f"{'below' if below else 'above'} the range of {shorten(style.name, 48)} ({range_words(row, spec)})"
-    )
+    title = spec.title.partition(",")[0]
+    side = "below" if row.off < 0 else "above"
+    text = f"{title[0].upper()}{title[1:]} {show(row.value, spec.unit, spec.digits)} is {far(row.off, spec)} {side} "
+    text += f"{shorten(style.name, 48)}, {range_words(row, spec)}"
     if row.verdict == "edge":
-        text += ", within what is uncertain"
+        text += "; that is within what is uncertain"
     return text
-
-
-def _far(off: float, spec: StatSpec) -> str:
-    if spec.unit == "SG":
-        points = abs(off) * 1000.0
-        return (
-            f"{points:.0f} points" if points >= 1.5 else "1 point" if points >= 0.75 else "less than a point"
-        )
-    if abs(off) < resolution(spec):
-        return "barely"
-    return show(abs(off), spec.unit, spec.digits)
 
 
 def range_words(row: StyleRow, spec: StatSpec) -> str:
     """``1.080 to 1.120``, ``from 30 IBU``, ``up to 8.0 % vol``."""
     low, high = row.style_low, row.style_high
     if low is not None and high is not None:
-        return f"{show(low, spec.unit, spec.digits)} to {show(high, spec.unit, spec.digits)}"
+        return pair(low, high, spec)
     if low is not None:
         return f"from {show(low, spec.unit, spec.digits)}"
     return f"up to {show(high, spec.unit, spec.digits)}"
@@ -171,8 +160,10 @@ def closest_styles(brew: Brew, styles: Iterable[Style], n: int = 5) -> list[Fit]
     """The ``n`` styles whose ranges the beer fits best.
 
     The distance is the sum of squared misses, each in widths of its range; a figure inside counts 0, one that
-    the style leaves open counts nothing. Styles without any range are left out; a style with fewer ranges
-    has its distance scaled up to all five. Ties go to the style whose middle lies nearer, then by name.
+    the style leaves open counts nothing. A style with fewer ranges than ENOUGH is left out, one with four has its
+    distance scaled up to all five. Ties go to the style whose beers lie nearer on average (``centre``): the mean
+    square of the way to a beer anywhere in its ranges, so that a style that takes nearly everything comes after
+    one that means this beer. Then by name.
     """
     values = {figure: brew.stat(name).value for figure, name in FIGURES}
     fits = [fit for fit in (_fit(style, values) for style in styles) if fit is not None]
@@ -195,8 +186,9 @@ def _fit(style: Style, values: Mapping[str, float | None]) -> Fit | None:
         if off:
             misses.append(name)
         distance += off * off
-        centre += ((value - _middle(limits, width)) / width) ** 2
-    if not compared:
+        away = value - _middle(limits, width)
+        centre += (away * away + width * width / 12.0) / WIDTHS[figure] ** 2
+    if compared < ENOUGH:
         return None
     scale = len(FIGURES) / compared
     return Fit(style, distance * scale, centre * scale, compared, tuple(misses))

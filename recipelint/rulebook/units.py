@@ -8,6 +8,7 @@ meant.
 from __future__ import annotations
 
 from recipelint.recipe.quantity import QuantityError, measure
+from recipelint.recipe.stat_names import StatSpec, resolution
 from recipelint.recipe.units import KINDS
 
 # Canonical unit of a fact -> the kind of quantity a limit on it is written in. A fact in grams is held in
@@ -140,3 +141,20 @@ def listed(words: list[str], most: int = 3) -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def pair(low: float, high: float, spec: StatSpec) -> str:
+    """Two values of a stat with the unit once: ``30 to 50 IBU``, ``1.080 to 1.120``."""
+    first, second = show(low, spec.unit, spec.digits), show(high, spec.unit, spec.digits)
+    number, space, unit = first.partition(" ")
+    return f"{number if space and second.endswith(' ' + unit) else first} to {second}"
+
+
+def far(off: float, spec: StatSpec) -> str:
+    """How far a stat is from an edge: gravity in points, everything else as it is written."""
+    if spec.unit == "SG":
+        points = abs(off) * 1000.0
+        return f"{points:.0f} points" if points >= 1.5 else "1 point" if points >= 0.75 else "less than a point"
+    if abs(off) < resolution(spec):
+        return "barely"
+    return show(abs(off), spec.unit, spec.digits)

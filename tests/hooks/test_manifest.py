@@ -41,7 +41,7 @@ def test_a_check_over_several_files_runs_once_and_alone() -> None:
 def test_pre_commit_itself_accepts_the_manifest_and_our_own_configuration() -> None:
     clientlib = pytest.importorskip("pre_commit.clientlib")
     hooks = clientlib.load_manifest(str(TOP / ".pre-commit-hooks.yaml"))
-    assert [each["id"] for each in hooks] == ["recipelint", "recipelint-book"]
+    assert [each["id"] for each in hooks] == ["recipelint", "recipelint-all"]
     config = clientlib.load_config(str(TOP / ".pre-commit-config.yaml"))
     assert {repo["repo"] for repo in config["repos"]} == {"local"}, "nothing may be fetched"
 

@@ -77,7 +77,7 @@ class Brew:
             Fact(name="Fuggle", stage="dry_hop", minutes=None, weight=0.025, ibu=0.0),
         )
         self.cultures = self.vessels = ()
-        self.plan = SimpleNamespace(assumed=("oxygen: air",))
+        self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
     def least_sure(self, count: int) -> tuple[str, ...]:
         return ("mash efficiency", "attenuation", "boil-off", "alpha acids")[:count]

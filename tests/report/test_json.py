@@ -60,6 +60,8 @@ def test_the_form_of_findings() -> None:
                 ],
                 "accepted": {"because": "it is a Belgian"},
                 "fix": None,
+                "remedy": None,
+                "caution": None,
             }
         ],
     }

@@ -54,15 +54,15 @@ def test_what_cannot_be_computed_stands_last_once_with_the_reason() -> None:
 
 def test_a_risk_stands_beside_the_value() -> None:
     assert (
-        line_with(stats_text(winter_signal()), "highest pressure")
-        == "highest pressure 3.1 bar at worst 5.2 bar"
+        line_with(stats_text(winter_signal()), "pressure at its warmest")
+        == "pressure at its warmest 3.1 bar at worst 5.2 bar"
     )
 
 
 def test_the_least_sure_and_what_is_assumed_stand_at_the_end() -> None:
     text = stats_text(winter_signal())
     assert "\nleast sure: mash efficiency, attenuation, boil-off\n" in text
-    assert text.index("least sure") < text.index("Assumed, since nothing is written\n  oxygen: air\n")
+    assert text.index("least sure") < text.index("Assumed, since nothing is written\n  dead space (L): 0.40\n  a tun\n")
 
 
 def test_us_units_come_from_the_house_and_gravity_stays() -> None:

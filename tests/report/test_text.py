@@ -83,10 +83,19 @@ def test_an_accepted_finding_is_counted_and_not_shown_unless_it_warns_of_harm() 
         caution="bottle-bomb",
     )
     text = check_text([recipe(lived_with, harmful)], in_sight={"bottle-pressure-high"})
-    assert text == (
-        "recipes/winter-signal.yaml:23:5: note: 7 bar in light glass (accepted: opened weekly) [bottle-pressure-high]\n"
-        "1 recipe, no findings, 2 accepted\n"
+    first, caution, last = text.splitlines()
+    assert first == (
+        "recipes/winter-signal.yaml:23:5: note: 7 bar in light glass (accepted: opened weekly) [bottle-pressure-high]"
     )
+    assert caution.startswith("    caution: ") and "local codes" in caution
+    assert last == "1 recipe, no findings, 2 accepted"
+
+
+def test_a_caution_stands_with_the_first_finding_that_calls_for_it() -> None:
+    first = placed("bottle-pressure-high", where=place(start=(2, 1)), caution="bottle-bomb")
+    second = placed("bottle-pressure-high", where=place(start=(3, 1)), caution="bottle-bomb")
+    lines = findings_text([recipe(first, second)]).splitlines()
+    assert [line.startswith("    caution: ") for line in lines] == [False, True, False]
 
 
 def test_the_last_line_counts_in_words() -> None:

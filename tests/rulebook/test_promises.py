@@ -75,14 +75,11 @@ def test_levels(low: float | None, high: float | None, value: float | None, leve
 
 def test_message_says_computed_promised_and_how_far() -> None:
     (finding,) = held(1.055, 1.060, None)
-    assert (
-        finding.message
-        == "1.051 is what this recipe gives for original gravity, promised is as promised, 4 points more"
-    )
+    assert finding.message == "Original gravity comes to 1.051, promised is as promised: 4 points too low"
     assert (finding.value, finding.limit, finding.unit) == (1.051, 1.055, "SG")
     assert finding.related[0].at.pointer == "/grist/1"
     (finding,) = held(None, 1.047, None)
-    assert finding.message.endswith("4 points less")
+    assert finding.message.endswith("4 points too high")
     (finding,) = held(1.053, 1.056, None)
     assert "90 % band is 1.048 to 1.054" in finding.message
     assert len(finding.message) <= 160

@@ -97,7 +97,7 @@ def test_findings() -> None:
     assert findings(FixedBrew(bitterness=90.0), None) == []
     (finding,) = findings(FixedBrew(original_gravity=1.064))
     assert finding.level == "warning" and finding.at.pointer == "/style"
-    assert finding.message == "1.064 original gravity is 4 points above the range of Ale (1.045 to 1.060)"
+    assert finding.message == "Original gravity 1.064 is 4 points above Ale, 1.045 to 1.060"
     (finding,) = findings(FixedBrew(3.0, bitterness=28.0))
     assert finding.level == "note" and "within what is uncertain" in finding.message
     assert (finding.value, finding.limit, finding.unit) == (28.0, 30, "IBU")
