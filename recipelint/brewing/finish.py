@@ -9,7 +9,7 @@ from recipelint.brewing import mash
 from recipelint.brewing.fermentation import Beer, beer_volume, ferment, fermentability, fermented_share
 from recipelint.brewing.gravity import sg_of_masses
 from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss, extract_of, mashed
-from recipelint.brewing.plan import Line, Plan
+from recipelint.brewing.plan import Line, Pitch, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation
 from recipelint.recipe.model import Rest
 
@@ -32,7 +32,8 @@ def finish(
         fermented, malt = None, None
         why = "no culture is named" if not plan.cultures else "the culture's attenuation is not known"
     else:
-        malt = culture if limit is None or eats_dextrins(plan, risk) else min(culture, limit)
+        uncapped = limit is None or eats_dextrins(plan, risk) or furthest(plan).always_eats_dextrins
+        malt = culture if uncapped or limit is None else min(culture, limit)
         fermented = _fermented(plan, risk, _pitching_gravity(station, original), extracts, malt)
     volume = station.all_volume
     beer: Beer | None = None
@@ -61,21 +62,28 @@ def eats_dextrins(plan: Plan, risk: bool) -> bool:
     return risk and any(pitch.eats_dextrins for pitch in plan.cultures)
 
 
+def furthest(plan: Plan) -> Pitch:
+    """The culture that attenuates most. Raises ValueError where none has a known attenuation."""
+    return max(
+        (pitch for pitch in plan.cultures if pitch.attenuation is not None),
+        key=lambda pitch: pitch.attenuation or 0.0,
+    )
+
+
 def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
     """Apparent attenuation of malt wort by the culture that goes furthest.
 
     In the risk case a dextrin eater takes it all.
     """
-    known = [pitch for pitch in plan.cultures if pitch.attenuation is not None]
-    if not known:
+    if all(pitch.attenuation is None for pitch in plan.cultures):
         return None
     if eats_dextrins(plan, risk):
         return 1.0
-    furthest = max(known, key=lambda pitch: pitch.attenuation or 0.0)
-    middle = furthest.attenuation or 0.0
+    best = furthest(plan)
+    middle = best.attenuation or 0.0
     half = 0.0
-    if furthest.attenuation_low is not None and furthest.attenuation_high is not None:
-        half = (furthest.attenuation_high - furthest.attenuation_low) / 2.0
+    if best.attenuation_low is not None and best.attenuation_high is not None:
+        half = (best.attenuation_high - best.attenuation_low) / 2.0
     return min(max(middle + half * x[ATTENUATION], 0.0), 1.0)
 
 

@@ -109,6 +109,7 @@ class Pitch(NamedTuple):
     temperature_low: float | None
     temperature_high: float | None
     eats_dextrins: bool
+    always_eats_dextrins: bool
     eats_lactose: bool
     starter_volume: float
     starter_gravity: float
@@ -312,6 +313,7 @@ def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
         temperature_low=warm[0],
         temperature_high=warm[1],
         eats_dextrins=bool(row and row.eats_dextrins in ("yes", "possible")),
+        always_eats_dextrins=bool(row and row.eats_dextrins == "yes"),
         eats_lactose=bool(row and row.eats_lactose in ("yes", "possible")),
         starter_volume=starter.volume.value if unsettled and starter and starter.volume else 0.0,
         starter_gravity=starter.gravity.value if starter and starter.gravity else 1.037,
