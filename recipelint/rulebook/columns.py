@@ -56,7 +56,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "cultures": {
-        "text": "id name form stage kind species diastatic",
+        "text": "id name form stage kind species diastatic eats_dextrins",
         "flag": "known main tolerance_written attenuation_written",
         "1": "attenuation_low attenuation_high",
         "% vol": "tolerance_low tolerance_high",
@@ -99,7 +99,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "flag": "primed yeasted rest",
         "kg": "priming_weight",
         "vol": "carbonation_wanted",
-        "bar": "rated pressure relief",
+        "bar": "rated pressure relief rating peak worst",
         "°C": "temperature stored warmest",
         "L": "volume",
         "count": "number",

@@ -170,6 +170,7 @@ def culture_rows(tables: Tables) -> list[Row]:
                 kind=getattr(fact.row, "kind", None) or "",
                 species=getattr(fact.row, "species", None) or "",
                 diastatic=getattr(fact.row, "diastatic", None),
+                eats_dextrins=getattr(fact.row, "diastatic", None),
                 attenuation_low=fact.attenuation_low,
                 attenuation_high=fact.attenuation_high,
                 tolerance_low=fact.tolerance_low,

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 # fermentation.
 EARLY_HOURS = 60.0
 
+# bar that new glass of a class is taken to bear where the recipe gives no rating; from memory
+GLASS_BAR = {"light": 4.5, "standard": 6.0, "heavy": 7.0, "champagne": 11.0}
+
 
 def rest_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
@@ -127,6 +130,11 @@ def package_rows(tables: Tables) -> list[Row]:
 
 def _package(tables: Tables, package: Package, number: int) -> Row:
     priming, store = package.priming, package.store
+    peak = worst = None
+    if number == 1:  # the stat is of the first package
+        found = tables.brew.stat("peak_pressure")
+        peak = found.value
+        worst = peak if found.risk is None else found.risk
     return tables.row(
         package.at,
         package,
@@ -146,6 +154,9 @@ def _package(tables: Tables, package: Package, number: int) -> Row:
         volume=value_of(package.volume),
         stored=value_of(store.temperature) if store else None,
         warmest=value_of(store.warmest) if store else None,
+        rating=value_of(package.rated) or GLASS_BAR.get(package.glass or ""),
+        peak=peak,
+        worst=worst,
     )
 
 
