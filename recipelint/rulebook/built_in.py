@@ -10,7 +10,7 @@ amount-by-spoon duplicate-key file-empty file-too-large file-unreadable inner-fa
 more-than-one-document name-used-twice nesting-too-deep not-utf-8 promise-not-kept quantity-implausible
 quantity-invalid rule-failed rule-invalid scalar-too-long stage-time-missing style-range-missed
 tag-not-allowed too-many-nodes unknown-brewhouse unknown-culture unknown-ingredient unknown-key unknown-kind
-unknown-lot unknown-stat unknown-style wrong-shape yaml-syntax
+unknown-lot unknown-recipe unknown-stat unknown-style wrong-shape yaml-syntax
 """
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from recipelint.brewing.brew import Brew, brew
 from recipelint.recipe.builder import build, kind_of, why_no_kind
-from recipelint.recipe.model import Brewhouse, House, Recipe
+from recipelint.recipe.model import Brewhouse, House, Recipe, Record
 from recipelint.recipe.nearest import nearest
 from recipelint.recipe.styles import Style
 from recipelint.recipe.troubles import Trouble
@@ -99,10 +99,10 @@ class Workspace:
         findings = loaded.findings
         if isinstance(loaded.made, Recipe):
             findings = findings + self._place(self._judged(loaded.made), loaded.document)
-        elif loaded.kind == "house":
-            findings = findings + self._place(
-                self.book_of.settings_findings(built_in_names()), loaded.document
-            )
+        elif isinstance(loaded.made, Record):
+            findings = findings + self._place(self._record_findings(loaded.made), loaded.document)
+        elif isinstance(loaded.made, House) and path == HOUSE_FILE:
+            findings = findings + self._place(self._house_findings(loaded.made), loaded.document)
         elif loaded.kind == "rules":
             own = [finding for finding in self.book_of.rule_findings if finding.at.file == path]
             findings = findings + self._place(own, loaded.document)
@@ -228,26 +228,45 @@ class Workspace:
 
     def _brewhouse_findings(self, recipe: Recipe) -> list[Finding]:
         own = recipe.brewhouse
-        if (
-            self._other is not None
-            or own is None
-            or own.named is None
-            or self.book_of.brewhouse(own.named) is not None
-        ):
+        if self._other is not None or own is None or own.named is None:
+            return []
+        return self._unknown_brewhouse(own.named, At(recipe.file, own.at))
+
+    def _unknown_brewhouse(self, named: str, at: At) -> list[Finding]:
+        """A finding if this house has no such brewhouse, or one with errors."""
+        if self.book_of.brewhouse(named) is not None:
             return []
         names = self.book_of.brewhouse_names()
-        shown = f"`{show(own.named)}`"
-        if own.named in names:
-            message = (
-                f"{shown} has errors of its own ({names[own.named]}); brewed on a stated default instead"
-            )
+        shown = f"`{show(named)}`"
+        if named in names:
+            message = f"{shown} has errors of its own ({names[named]}); brewed on a stated default instead"
         else:
-            near = nearest(own.named, names)
+            near = nearest(named, names)
             known = (
                 f"; near: {', '.join(near)}" if near else "; write it out here, or as brewhouses/NAME.yaml"
             )
             message = f"{shown} is no brewhouse of this house{known}"
-        return [Finding("unknown-brewhouse", "error", shorten(message), At(recipe.file, own.at))]
+        return [Finding("unknown-brewhouse", "error", shorten(message), at)]
+
+    def _record_findings(self, record: Record) -> list[Finding]:
+        """What a record of a brew day names and the book does not have."""
+        found: list[Finding] = []
+        names = [path.rpartition("/")[2].rpartition(".")[0] for path in self.book_of.listed("recipes")]
+        if record.recipe not in names:
+            near = nearest(record.recipe, names)
+            hint = f"; near: {', '.join(near)}" if near else "; write the name of its file without the ending"
+            message = f"`{show(record.recipe)}` is no recipe of this house{hint}"
+            found.append(Finding("unknown-recipe", "error", shorten(message), At(record.file, "/recipe")))
+        if record.brewhouse is not None:
+            found += self._unknown_brewhouse(record.brewhouse, At(record.file, "/brewhouse"))
+        return found
+
+    def _house_findings(self, house: House) -> list[Finding]:
+        """What the house says that does not fit: rules, limits, its own brewhouse."""
+        found = self.book_of.settings_findings(built_in_names())
+        if house.brewhouse is not None:
+            found += self._unknown_brewhouse(house.brewhouse, At(HOUSE_FILE, "/brewhouse"))
+        return found
 
     # ------------------------------------------------------------------ the whole book
 

@@ -170,3 +170,26 @@ def test_what_was_read_is_recorded(tmp_path: Path) -> None:
     assert workspace.files.reads["r.yaml"] is True
     assert workspace.files.reads["brewhouses/small.yaml"] is True
     assert workspace.files.reads["recipelint.yaml"] is False
+
+
+def test_a_record_names_a_recipe_and_a_brewhouse_of_the_book(tmp_path: Path) -> None:
+    record = "brew: 1\nrecipe: {name}\nbrewhouse: {vessels}\nmeasured: {{pitching_gravity: 1.050}}\n"
+    report(tmp_path, recipe(), **{"recipes/trial.yaml": recipe(), "brewhouses/small.yaml": SMALL})
+    (tmp_path / "brews").mkdir()
+    good, bad = tmp_path / "brews" / "good.yaml", tmp_path / "brews" / "bad.yaml"
+    good.write_text(record.format(name="trial", vessels="small"), encoding="utf-8")
+    bad.write_text(record.format(name="trail", vessels="smal"), encoding="utf-8")
+    workspace = open_workspace(str(tmp_path))
+    assert workspace.report("brews/good.yaml", named=True).findings == ()
+    found = workspace.report("brews/bad.yaml", named=True).findings
+    assert [(each.finding.rule, each.place.start) for each in found] == [
+        ("unknown-recipe", (2, 9)),
+        ("unknown-brewhouse", (3, 12)),
+    ]
+    assert "near: trial" in found[0].finding.message
+
+
+def test_a_house_that_names_no_brewhouse_of_its_own_is_told(tmp_path: Path) -> None:
+    report(tmp_path, recipe(), **{"recipelint.yaml": HOUSE})
+    found = open_workspace(str(tmp_path)).report("recipelint.yaml", named=True).findings
+    assert [each.finding.rule for each in found] == ["unknown-brewhouse"]
