@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 
-from recipelint.brewing import hopping, stats
+from recipelint.brewing import hopping, package, stats
 from recipelint.brewing.inputs import GROUPS, STILL
 from recipelint.brewing.plan import GRAIN_KEYS, Plan, plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.shares import grain_weight
 from recipelint.brewing.solve import settled
-from recipelint.brewing.stations import CultureFact, GristFact, HopFact, VesselFact
+from recipelint.brewing.stations import CultureFact, GristFact, HopFact, PackageFact, VesselFact
 from recipelint.brewing.stats import Stat
 from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import Brewhouse, Recipe
@@ -60,7 +60,7 @@ class Brew:
             return Stat(None, spec.unit, NOT_YET, ())
         value, why, parts = stats.find(self.run, name)
         risk = None
-        if value is not None and name in stats.RISKY and self._at_risk():
+        if value is not None and self._may_differ(name):
             risk = stats.find(self.risk_run, name)[0]
             if risk is not None and abs(risk - value) < NARROWEST:
                 risk = None
@@ -73,8 +73,23 @@ class Brew:
             self._risk = Run(self.plan, STILL, risk=True)
         return self._risk
 
-    def _at_risk(self) -> bool:
-        return any(pitch.eats_dextrins or pitch.eats_lactose for pitch in self.plan.cultures)
+    def _may_differ(self, name: str) -> bool:
+        """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
+        if name in stats.GAS:
+            return any(
+                pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high
+                for pitch in self.plan.cultures
+            )
+        return name in stats.RISKY and any(p.eats_dextrins or p.eats_lactose for p in self.plan.cultures)
+
+    @property
+    def packages(self) -> tuple[PackageFact, ...]:
+        """Each package of the recipe with its gas and pressure, expected and at worst."""
+        indices = range(len(self.recipe.packaging))
+        if not indices:
+            return ()
+        more = package.could_still_ferment(self.run, self.risk_run)
+        return tuple(package.fact_of(self.run, index, more) for index in indices)
 
     def band(self, name: str) -> tuple[float, float] | None:
         """Low and high bound (90 %) of a stat, first order over the groups of inputs.

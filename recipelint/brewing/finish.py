@@ -25,7 +25,7 @@ def finish(
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
     why = ""
-    if finishes is not None and not risk:
+    if finishes is not None and not eats_dextrins(plan, risk):
         fermented: float | None = fermented_share(original, finishes.value)
         malt = None
     elif culture is None:
@@ -73,12 +73,14 @@ def furthest(plan: Plan) -> Pitch:
 def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
     """Apparent attenuation of malt wort by the culture that goes furthest.
 
-    In the risk case a dextrin eater takes it all.
+    In the risk case the top of its range; a dextrin eater takes it all.
     """
     if all(pitch.attenuation is None for pitch in plan.cultures):
         return None
     if eats_dextrins(plan, risk):
         return 1.0
+    if risk:
+        return max(pitch.attenuation_high or pitch.attenuation or 0.0 for pitch in plan.cultures)
     best = furthest(plan)
     middle = best.attenuation or 0.0
     half = 0.0

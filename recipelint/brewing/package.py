@@ -1,31 +1,31 @@
-"""The package: gas left and gas made, and what it presses with. Volumes of CO2, °C, bar, grams.
+"""The package: gas left and gas made, and what it presses with. Volumes of CO2, °C, bar, grams, litres.
 
-Of several packages the first one counts.
+Everything is a function of one package first; the stats are of the batch: sugar is added up, strength is the mean by
+volume, carbonation and pressure are those of the liveliest package.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from recipelint.brewing import carbonation
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
 from recipelint.brewing.process import Run
-from recipelint.brewing.stations import Found
+from recipelint.brewing.stations import Found, PackageFact
+from recipelint.recipe.model import Package
 
 CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
+WARMEST = (
+    25.0  # °C a store is taken to reach where nothing is written; a warm room in summer, common practice
+)
 
 
-def priming_alcohol(run: Run) -> float:
-    """Strength (fraction of volume) that the priming sugar adds."""
-    grams = _priming_fermented(run)
-    return grams / 1000.0 / EXTRACT_PER_ALCOHOL / ETHANOL_DENSITY if grams else 0.0
+def warmest_since_fermentation(run: Run) -> float | None:
+    """Highest temperature (°C) since fermentation ended: the step in which it ended and what follows.
 
-
-def warmest(run: Run) -> float | None:
-    """Highest temperature (°C) since fermentation ended: the step in which it ended, what follows it, all conditioning.
-
-    Trailing steps that fall by more than CRASH are taken as a crash after the end: beer cooled then takes up no gas
-    that has already left it.
+    Trailing steps that fall by more than CRASH are taken as a crash after the end: beer that is cooled takes up no
+    gas that has already left it. None where no temperature is written.
     """
     recipe = run.plan.recipe
     reached = [step.to or step.temperature for step in recipe.fermentation]
@@ -39,116 +39,177 @@ def warmest(run: Run) -> float | None:
 
 
 def residual_co2(run: Run) -> Found:
-    celsius = warmest(run)
+    """Carbonation (vol) left from fermentation; None without a temperature."""
+    celsius = warmest_since_fermentation(run)
     if celsius is None:
         return None, "no temperature is written for the end of fermentation", ()
     return carbonation.residual(celsius), "", ()
 
 
-def _priming_kind(run: Run) -> tuple[float, float, bool] | None:
-    """Extract, fermentability and whether it is a single sugar, of the first package's priming sugar."""
+def volume_of(run: Run, index: int) -> float:
+    """Litres in a package: as written, else what the others leave, shared among those that say nothing."""
     packages = run.plan.recipe.packaging
-    priming = packages[0].priming if packages else None
+    own = packages[index].volume
+    if own is not None:
+        return own.value
+    written = math.fsum(package.volume.value for package in packages if package.volume is not None)
+    silent = sum(1 for package in packages if package.volume is None)
+    return max(run.beer.package - written, 0.0) / silent
+
+
+def _sugar(run: Run, index: int) -> tuple[float, float, bool] | None:
+    """Extract (fraction), fermentability and whether it is a single sugar, of a package's priming sugar."""
+    priming = run.plan.recipe.packaging[index].priming
     if priming is None or priming.sugar is None:
         return None
+    row = run.plan.priming_rows[index]
     single = priming.sugar.startswith(("dextrose", "glucose", "fructose"))
-    row = run.plan.priming_row
     extract = row.yield_ if row is not None and row.yield_ is not None else 1.0
     ferments = row.fermentability if row is not None and row.fermentability is not None else 1.0
     return extract, ferments, single
 
 
-def _priming_per_litre(run: Run) -> tuple[float | None, str]:
-    """Grams of priming sugar in a litre of beer, or why it is not known."""
-    packages = run.plan.recipe.packaging
-    if not packages or packages[0].priming is None:
+def priming_per_litre(run: Run, index: int) -> tuple[float | None, str]:
+    """Grams of priming sugar in a litre of a package's beer, or None with the reason."""
+    package = run.plan.recipe.packaging[index]
+    if package.priming is None:
         return None, "no priming sugar is written"
-    package = packages[0]
-    assert package.priming is not None
-    volume = package.volume.value if package.volume is not None else run.beer.package
-    if package.priming.weight is not None:
-        return (
-            (package.priming.weight.value * 1000.0 / volume, "")
-            if volume > 0.0
-            else (None, "nothing is packaged")
-        )
-    kind = _priming_kind(run)
+    weight = package.priming.weight
+    if weight is not None:
+        if weight.kind == "concentration":
+            return weight.value, ""
+        volume = volume_of(run, index)
+        return (weight.value * 1000.0 / volume, "") if volume > 0.0 else (None, "nothing is packaged")
+    sugar = _sugar(run, index)
     left, why, _ = residual_co2(run)
-    if kind is None:
+    if sugar is None:
         return None, "the kind of priming sugar is not written"
     if package.carbonation is None:
         return None, "no carbonation is wished for"
     if left is None:
         return None, why
-    wanted = max(package.carbonation.value - left, 0.0)
-    return wanted * carbonation.sugar_per_volume(*kind), ""
+    per_volume = carbonation.sugar_per_volume(*sugar)
+    if math.isinf(per_volume):
+        return None, "the priming sugar does not ferment"
+    return max(package.carbonation.value - left, 0.0) * per_volume, ""
 
 
-def _priming_fermented(run: Run) -> float:
-    """Grams of extract from priming that ferment in a litre of beer; 0 where it is not known."""
-    grams, _ = _priming_per_litre(run)
-    kind = _priming_kind(run)
-    return grams * kind[0] * kind[1] if grams is not None and kind is not None else 0.0
+def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
+    """Carbonation (vol) of a package: what its weight of sugar makes, else what is wished for; None with the reason."""
+    package: Package = run.plan.recipe.packaging[index]
+    if package.priming is not None and package.priming.weight is not None:
+        grams, why = priming_per_litre(run, index)
+        sugar, left = _sugar(run, index), residual_co2(run)
+        if grams is None or sugar is None or left[0] is None:
+            return None, why or left[1] or "the kind of priming sugar is not written"
+        return left[0] + grams / carbonation.sugar_per_volume(*sugar), ""
+    if package.carbonation is not None:
+        return package.carbonation.value, ""
+    return None, "neither a carbonation nor a weight of priming sugar is written"
+
+
+def could_still_ferment(run: Run, worst: Run) -> float:
+    """Volumes of CO2 that the yeast could make in the package beyond the expected end; ``worst`` is the risk case."""
+    if run.beer.fermented is None or worst.beer.fermented is None or worst.beer.volume <= 0.0:
+        return 0.0
+    more = max(worst.beer.fermented - run.beer.fermented, 0.0) * run.fermenter.all_extract
+    return more * 1000.0 * carbonation.CO2_PER_EXTRACT / worst.beer.volume / carbonation.GRAMS_PER_VOLUME
+
+
+def fact_of(run: Run, index: int, more: float) -> PackageFact:
+    """A package with its gas; ``more`` are the volumes that the yeast could still make at worst."""
+    package = run.plan.recipe.packaging[index]
+    volumes, why = carbonation_of(run, index)
+    store = package.store
+    heat = (store.warmest or store.temperature) if store is not None else None
+    celsius = heat.value if heat is not None else WARMEST
+    return PackageFact(
+        at=package.at,
+        into=package.into or "",
+        volume=volume_of(run, index),
+        carbonation=volumes,
+        pressure=None if volumes is None else carbonation.pressure(celsius, volumes),
+        pressure_at_worst=None if volumes is None else carbonation.pressure(celsius, volumes + more),
+        warmest=celsius,
+        warmest_assumed=heat is None,
+        why=why,
+    )
+
+
+# ---------------------------------------------------------------------- the batch
+
+
+def _indices(run: Run) -> range:
+    return range(len(run.plan.recipe.packaging))
+
+
+def _liveliest(run: Run) -> tuple[int, float] | tuple[None, str]:
+    """Index and carbonation of the package with the most gas, or None with the reason."""
+    why = "no package is written"
+    best: tuple[int, float] | None = None
+    for index in _indices(run):
+        volumes, reason = carbonation_of(run, index)
+        if volumes is None:
+            why = reason
+        elif best is None or volumes > best[1]:
+            best = index, volumes
+    return best if best is not None else (None, why)
+
+
+def priming_alcohol(run: Run) -> float:
+    """Strength (fraction of volume) that priming adds, the mean over the packages; 0 where it is not known."""
+    total = volume = 0.0
+    for index in _indices(run):
+        litres = volume_of(run, index)
+        grams, _ = priming_per_litre(run, index)
+        sugar = _sugar(run, index)
+        if grams is not None and sugar is not None:
+            total += litres * grams * sugar[0] * sugar[1]
+        volume += litres
+    return total / volume / 1000.0 / EXTRACT_PER_ALCOHOL / ETHANOL_DENSITY if volume > 0.0 else 0.0
 
 
 def priming_sugar(run: Run) -> Found:
-    grams, why = _priming_per_litre(run)
-    if grams is None:
-        return None, why, ()
-    package = run.plan.recipe.packaging[0]
-    volume = package.volume.value if package.volume is not None else run.beer.package
-    return grams * volume, "", ()
+    """Priming sugar (g) of all packages that are primed; None if there is none or one cannot be reckoned."""
+    total = 0.0
+    primed = False
+    why = "no priming sugar is written" if run.plan.recipe.packaging else "no package is written"
+    for index in _indices(run):
+        if run.plan.recipe.packaging[index].priming is None:
+            continue
+        grams, why = priming_per_litre(run, index)
+        if grams is None:
+            return None, why, ()
+        primed = True
+        total += grams * volume_of(run, index)
+    return (total, "", ()) if primed else (None, why, ())
 
 
 def carbonated(run: Run) -> Found:
-    packages = run.plan.recipe.packaging
-    if not packages:
-        return None, "no package is written", ()
-    package = packages[0]
-    if package.priming is not None and package.priming.weight is not None:
-        grams, why = _priming_per_litre(run)
-        kind, left = _priming_kind(run), residual_co2(run)
-        if grams is None or kind is None or left[0] is None:
-            return None, why or left[1] or "the kind of priming sugar is not written", ()
-        return left[0] + grams / carbonation.sugar_per_volume(*kind), "", ((package.at, 1.0),)
-    if package.carbonation is not None:
-        return (
-            package.carbonation.value,
-            "",
-            ((package.carbonation.at.pointer, 1.0),) if package.carbonation.at else (),
-        )
-    return None, "neither a carbonation nor a weight of priming sugar is written", ()
+    """Carbonation (vol) of the liveliest package."""
+    index, found = _liveliest(run)
+    if index is None:
+        return None, str(found), ()
+    return float(found), "", ((run.plan.recipe.packaging[index].at, 1.0),)
 
 
 def peak_carbonation(run: Run) -> Found:
+    """Carbonation (vol) if the yeast goes to its limit in the package; in the expected case that is carbonated()."""
     found, why, parts = carbonated(run)
-    if found is None:
-        return None, why, ()
-    if not run.risk:
-        return found, "", parts
-    return found + _unfinished(run), "", parts
-
-
-def _unfinished(run: Run) -> float:
-    """Volumes of CO2 that the yeast could still make in the package, over the expected end."""
-    expected = Run(run.plan).beer
-    worst = run.beer
-    if expected.fermented is None or worst.fermented is None or worst.volume <= 0.0:
-        return 0.0
-    more = max(worst.fermented - expected.fermented, 0.0) * run.fermenter.all_extract
-    return more * 1000.0 * carbonation.CO2_PER_EXTRACT / worst.volume / carbonation.GRAMS_PER_VOLUME
+    if found is None or not run.risk:
+        return found, why, parts
+    return found + could_still_ferment(Run(run.plan, run.x), run), "", parts
 
 
 def peak_pressure(run: Run) -> Found:
-    volumes, why, parts = peak_carbonation(run)
-    packages = run.plan.recipe.packaging
-    if volumes is None:
-        return None, why, ()
-    store = packages[0].store
-    heat = (store.warmest or store.temperature) if store is not None else None
-    if heat is None:
-        return None, "the warmest temperature of the store is not written", ()
-    return carbonation.pressure(heat.value, volumes), "", parts
+    """Highest pressure (bar) of any package at its warmest, which is WARMEST where no store is written."""
+    more = could_still_ferment(Run(run.plan, run.x), run) if run.risk else 0.0
+    facts = [fact_of(run, index, more) for index in _indices(run)]
+    known = [fact for fact in facts if fact.pressure_at_worst is not None]
+    if not known:
+        return None, facts[0].why if facts else "no package is written", ()
+    top = max(known, key=lambda fact: fact.pressure_at_worst or 0.0)
+    return top.pressure_at_worst, "", ((top.at, 1.0),)
 
 
 FINDERS: dict[str, Callable[[Run], Found]] = {

@@ -132,7 +132,7 @@ class Plan(NamedTuple):
     top_up: float | None
     boil_volume: float | None
     fermenter_wish: float | None
-    priming_row: Fermentable | None
+    priming_rows: tuple[Fermentable | None, ...]
     models: dict[str, str]
     by_share: bool
     assumed: tuple[Assumed, ...]
@@ -341,9 +341,14 @@ def boil_minutes(recipe: Recipe, assumed: list[Assumed]) -> float:
     return DEFAULT_BOIL
 
 
-def _priming_row(recipe: Recipe, catalogue: Catalogue) -> Fermentable | None:
-    priming = recipe.packaging[0].priming if recipe.packaging else None
-    return catalogue.fermentable("sugar", priming.sugar) if priming and priming.sugar else None
+def _priming_rows(recipe: Recipe, catalogue: Catalogue) -> tuple[Fermentable | None, ...]:
+    """The row of each package's priming sugar; None where it has none or an unknown one."""
+    return tuple(
+        catalogue.fermentable("sugar", package.priming.sugar)
+        if package.priming and package.priming.sugar
+        else None
+        for package in recipe.packaging
+    )
 
 
 def plan(
@@ -370,7 +375,7 @@ def plan(
         top_up=recipe.top_up.volume.value if recipe.top_up and recipe.top_up.volume else None,
         boil_volume=recipe.boil.volume.value if recipe.boil and recipe.boil.volume else None,
         fermenter_wish=wish if recipe.batch.into == "fermenter" else None,
-        priming_row=_priming_row(recipe, catalogue),
+        priming_rows=_priming_rows(recipe, catalogue),
         models={**MODELS, **(models or {})},
         by_share=any(item.share is not None for item in recipe.grist),
         assumed=tuple(assumed),

@@ -131,3 +131,17 @@ class VesselFact(NamedTuple):
     capacity: float
     filled: float
     fill: float
+
+
+class PackageFact(NamedTuple):
+    """A package: carbonation (vol), pressure (bar) at its warmest, expected and if the yeast goes to its limit."""
+
+    at: str
+    into: str
+    volume: float
+    carbonation: float | None
+    pressure: float | None
+    pressure_at_worst: float | None
+    warmest: float
+    warmest_assumed: bool
+    why: str

@@ -278,10 +278,9 @@ RISKY = frozenset(
         "abw",
         "apparent_attenuation",
         "real_attenuation",
-        "peak_carbonation",
-        "peak_pressure",
     )
 )
+GAS = frozenset(("peak_carbonation", "peak_pressure"))
 COMPUTED = tuple(name for name in STATS if name in _FINDERS)
 
 
@@ -290,4 +289,4 @@ def find(run: Run, name: str) -> Found:
     return _FINDERS[name](run)
 
 
-__all__ = ["COMPUTED", "RISKY", "STATS", "Stat", "StatSpec", "find"]
+__all__ = ["COMPUTED", "GAS", "RISKY", "STATS", "Stat", "StatSpec", "find"]
