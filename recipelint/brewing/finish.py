@@ -9,7 +9,7 @@ from recipelint.brewing import mash
 from recipelint.brewing.fermentation import Beer, beer_volume, ferment, fermentability, fermented_share
 from recipelint.brewing.gravity import sg_of_masses
 from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss, extract_of, mashed
-from recipelint.brewing.plan import Line, Pitch, Plan
+from recipelint.brewing.plan import BASE_LINTNER, Line, Pitch, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation
 from recipelint.recipe.model import Rest
 
@@ -101,7 +101,10 @@ def attenuation_limit(plan: Plan, x: Moves) -> float | None:
     schedule = schedule_of(recipe.mash.rests)
     if not schedule:
         return None
-    starchy = [(line.weight, line.lintner >= 30.0) for line in lines if line.starch]
+    # Of a malt whose power is not known it is taken that it converts like another.
+    starchy = [
+        (line.weight, line.lintner is None or line.lintner >= BASE_LINTNER) for line in lines if line.starch
+    ]
     enzymes = mash.enzyme_share(starchy) if starchy else 1.0
     converted = mash.convert(schedule, round(enzymes, 3)).limit
     limit = mash.blended_limit(

@@ -20,7 +20,6 @@ OVERNIGHT = 12.0  # h, of wort left to cool by itself where nothing is written; 
 OPEN_KETTLE = 1.3  # kettle over wort, for the cooling of a stand
 UTILISATION_HALF_UNTOLD = 0.8  # of hops whose minutes are not written
 UTILISATION_HALF = 0.15  # relative; on hoppy strong beer no model is better than this
-NOTHING = Exposure(0.0, 0.0)
 
 
 class Bitterness(NamedTuple):
@@ -32,38 +31,58 @@ class Bitterness(NamedTuple):
     boil_gravity: float
 
 
-def stand_of(run: Run) -> tuple[list[Cooling], list[Cooling]]:
-    """The hot stand after flame-out.
+class Stand(NamedTuple):
+    """The hot stand after flame-out, stretch after stretch, and where whirlpool hops of each temperature go in."""
 
-    The stretch before the whirlpool hops go in, and the stretches from then on.
+    stretches: tuple[Cooling, ...]
+    entries: dict[float | None, int]
+
+
+def stand_of(run: Run) -> Stand:
+    """What the wort goes through from flame-out until it is cold.
+
+    Whirlpool hops go in from the hottest to the coldest: the wort is chilled to the temperature of a charge, stands
+    for the longest time of that charge, and goes on to the next. Without whirlpool hops it is the brewhouse's own
+    stand.
     """
     kit = run.plan.kit
-    volume = max(run.kettle.volume, 0.1)
-    boils = boil.boiling_point(kit.altitude, 0.0)
-    left_alone = _natural_rate(volume)
-    left_hot = run.plan.recipe.chill is not None and run.plan.recipe.chill.by == "none"
-    whirl = [hop for hop in run.plan.hops if hop.stage == "whirlpool"]
-    before: list[Cooling] = []
-    after: list[Cooling] = []
-    now = boils
-    chill = boil.cooling_rate(boils, CHILLED_TO, kit.cooling, CHILLED_BY) if kit.cooling > 0.0 else 0.0
-    if whirl:
-        start = min((hop.temperature for hop in whirl if hop.temperature is not None), default=now)
-        if start < now and chill > 0.0:
-            before.append(Cooling(boil.time_to_cool(now, CHILLED_BY, chill, start), now, CHILLED_BY, chill))
-        now = min(start, now)
-        minutes = max(hop.minutes for hop in whirl)
-        rate = 0.0 if any(hop.held for hop in whirl) else left_alone
-        after.append(Cooling(minutes, now, boil.NATURAL_FLOOR, rate))
+    left_alone = _natural_rate(max(run.kettle.volume, 0.1))
+    chill = 0.0
+    now = boil.boiling_point(kit.altitude, 0.0)
+    if kit.cooling > 0.0:
+        chill = boil.cooling_rate(now, CHILLED_TO, kit.cooling, CHILLED_BY)
+    found: list[Cooling] = []
+    entries: dict[float | None, int] = {}
+    for celsius, minutes, held in _charges(run):
+        if celsius is not None and celsius < now:
+            if chill > 0.0:
+                found.append(
+                    Cooling(boil.time_to_cool(now, CHILLED_BY, chill, celsius), now, CHILLED_BY, chill)
+                )
+            now = celsius
+        entries[celsius] = len(found)
+        rate = 0.0 if held else left_alone
+        found.append(Cooling(minutes, now, boil.NATURAL_FLOOR, rate))
         now = boil.cooled(now, boil.NATURAL_FLOOR, rate, minutes) if now > boil.NATURAL_FLOOR else now
-    elif kit.stand > 0.0:
-        before.append(Cooling(kit.stand, now, boil.NATURAL_FLOOR, left_alone))
+    if not entries and kit.stand > 0.0:
+        found.append(Cooling(kit.stand, now, boil.NATURAL_FLOOR, left_alone))
         now = boil.cooled(now, boil.NATURAL_FLOOR, left_alone, kit.stand)
-    if left_hot:
-        after.append(Cooling(_hours_left(run) * 60.0, now, boil.NATURAL_FLOOR, left_alone))
+    if run.plan.recipe.chill is not None and run.plan.recipe.chill.by == "none":
+        found.append(Cooling(_hours_left(run) * 60.0, now, boil.NATURAL_FLOOR, left_alone))
     elif chill > 0.0 and now > CHILLED_TO:
-        after.append(Cooling(boil.time_to_cool(now, CHILLED_BY, chill, CHILLED_TO), now, CHILLED_BY, chill))
-    return before, after
+        found.append(Cooling(boil.time_to_cool(now, CHILLED_BY, chill, CHILLED_TO), now, CHILLED_BY, chill))
+    return Stand(tuple(found), entries)
+
+
+def _charges(run: Run) -> list[tuple[float | None, float, bool]]:
+    """Whirlpool hops by temperature (None: right at flame-out), hottest first: temperature, longest minutes, held."""
+    charges: dict[float | None, tuple[float, bool]] = {}
+    for hop in run.plan.hops:
+        if hop.stage == "whirlpool":
+            minutes, held = charges.get(hop.temperature, (0.0, False))
+            charges[hop.temperature] = max(minutes, hop.minutes), held or hop.held
+    order = sorted(charges, key=lambda celsius: -math.inf if celsius is None else -celsius)
+    return [(celsius, *charges[celsius]) for celsius in order]
 
 
 def _hours_left(run: Run) -> float:
@@ -98,14 +117,13 @@ def _bitter(run: Run) -> Bitterness:
     gravity = boil.average_boil_gravity(start, end)
     into_beer = run.share_into_fermenter() * kettle.volume / station.all_volume
     boils = boil.boiling_point(run.plan.kit.altitude, plato_from_sg(gravity))
-    before, after = stand_of(run) if run.plan.hops else ([], [])
-    whole, late = bitterness.stand_exposure(before + after), bitterness.stand_exposure(after)
+    stand = stand_of(run) if run.plan.hops else Stand((), {})
+    whole = bitterness.stand_exposure(stand.stretches)
     alpha_grams = 0.0
     for hop in run.plan.hops:
         alpha = max(hop.alpha + hop.alpha_half * run.x[ALPHA], 0.0)
-        used = _utilisation(
-            run, hop, gravity, boils, whole, late if before or hop.stage == "whirlpool" else whole
-        )
+        exposure = _exposure(stand, hop) if hop.stage == "whirlpool" else whole
+        used = _utilisation(run, hop, gravity, boils, exposure)
         half = UTILISATION_HALF if hop.timed or hop.stage == "first_wort" else UTILISATION_HALF_UNTOLD
         used *= 1.0 + half * run.x[UTILISATION]
         ibu = used * bitterness.alpha_added(hop.weight, alpha, kettle.volume) * into_beer
@@ -120,45 +138,37 @@ def _bitter(run: Run) -> Bitterness:
     return Bitterness(total, tuple(facts), alpha_grams, gravity)
 
 
-def _utilisation(
-    run: Run, hop: Hopping, gravity: float, boils: float, whole: Exposure, late: Exposure
-) -> float:
+def _utilisation(run: Run, hop: Hopping, gravity: float, boils: float, exposure: Exposure) -> float:
+    """Share of the alpha that becomes bitterness: in the boil, slower where it boils cooler, and in the stand."""
     if hop.stage not in ("boil", "first_wort", "whirlpool"):
         return 0.0
     form = bitterness.FORM_FACTORS.get(hop.form, 1.0)
     minutes = hop.minutes
-    exposure = whole
     if hop.stage == "first_wort":
         minutes = run.plan.boil_minutes
         form *= bitterness.FIRST_WORT_FACTOR
     elif hop.stage == "whirlpool":
         minutes = 0.0
-        exposure = _shorter(run, hop, late)
     model = run.plan.models["bitterness"]
     if model == "tinseth":
-        used = bitterness.tinseth_with_stand(minutes, gravity, exposure)
+        boiled = bitterness.tinseth(minutes, gravity)
+        with_stand = bitterness.tinseth_with_stand(minutes, gravity, exposure)
     else:
         boil_model = bitterness.rager if model == "rager" else bitterness.garetz
-        used = boil_model(minutes + exposure.minutes, gravity)
-    return used * form * bitterness.altitude_factor(minutes, boils)
+        boiled = boil_model(minutes, gravity) if minutes > 0.0 else 0.0
+        with_stand = boil_model(minutes + exposure.minutes, gravity)
+    return (boiled * bitterness.altitude_factor(minutes, boils) + with_stand - boiled) * form
 
 
-def _shorter(run: Run, hop: Hopping, late: Exposure) -> Exposure:
-    """Whirlpool hops that go in after the first ones see only the rest of the stand."""
-    longest = max(other.minutes for other in run.plan.hops if other.stage == "whirlpool")
-    if hop.minutes >= longest:
-        return late
-    _, after = stand_of(run)
-    first = after[0]
-    missed = longest - hop.minutes
-    now = (
-        boil.cooled(first.start, first.ambient, first.rate, missed)
-        if first.start > first.ambient
-        else first.start
-    )
-    if hop.temperature is not None:
-        now = min(now, hop.temperature)
-    return bitterness.stand_exposure([Cooling(hop.minutes, now, first.ambient, first.rate), *after[1:]])
+def _exposure(stand: Stand, hop: Hopping) -> Exposure:
+    """What a whirlpool charge sees: its own stand, shortened if it goes in late, and all that follows."""
+    index = stand.entries[hop.temperature]
+    first, rest = stand.stretches[index], stand.stretches[index + 1 :]
+    missed = first.minutes - hop.minutes
+    now = first.start
+    if missed > 0.0 and now > first.ambient:
+        now = boil.cooled(now, first.ambient, first.rate, missed)
+    return bitterness.stand_exposure([first._replace(minutes=hop.minutes, start=now), *rest])
 
 
 def _fact(run: Run, hop: Hopping, alpha: float, ibu: float, used: float, volume: float) -> HopFact:

@@ -10,6 +10,7 @@ Masses kg, volumes L at 20 °C, boil and mash times min, temperatures °C, share
 from typing import NamedTuple
 
 from recipelint.brewing import kit as kits
+from recipelint.brewing.bitterness import alpha_left
 from recipelint.brewing.colour import lovibond_from_ebc
 from recipelint.brewing.gravity import yield_as_is
 from recipelint.brewing.kit import Assumed, Kit
@@ -24,6 +25,7 @@ STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
 
 UNTOLD_MINUTES = 20.0  # of hops whose time is not written: the middle of what they may give, with a wide band
+BASE_LINTNER = 30.0  # a malt that converts itself; 30-35 in the trade
 DEFAULT_BOIL = 60.0  # min, common practice
 DEFAULT_YIELD = {
     "malt": 0.76,
@@ -33,6 +35,9 @@ DEFAULT_YIELD = {
     "fruit": 0.10,
 }  # of an unknown row; from memory
 DEFAULT_ALPHA_NOBLE = 0.05  # of an unknown hop; from memory, wide band
+HALF_YEAR_LOSS = 0.35  # of alpha at 20 °C in the open, of a variety without a figure; from memory
+COLD_STORE = 4.0  # °C that aged hops are taken to lie at; common practice
+SEALED = 0.75  # of the loss in the open, in a closed bag; from memory
 DEFAULT_MOISTURE = 0.04  # base malt; equations in print use 3-5 %
 STEEP_YIELD = 0.75  # share of its yield that a steeped malt gives without a mash; common practice, no source
 PELLET_SOAK = 6.0  # L/kg of wort held by pellets; from memory
@@ -60,7 +65,7 @@ class Line(NamedTuple):
     lovibond: float
     ebc: float
     starch: bool
-    lintner: float
+    lintner: float | None
     sugar_kind: str
     counts_as_malt: float
     measured: bool
@@ -151,7 +156,7 @@ def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[A
     )
     extract = _extract(item, row, moisture, assumed)
     ebc = item.colour.value if item.colour else (row.colour if row and row.colour is not None else 0.0)
-    lintner = row.diastatic_power if row and row.diastatic_power is not None else 0.0
+    lintner = row.diastatic_power if row else None
     fermentability = row.fermentability if row else None
     if item.what.key in GRAIN_KEYS:
         fermentability = None
@@ -174,7 +179,7 @@ def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[A
         moisture=DEFAULT_MOISTURE if moisture is None else moisture,
         lovibond=lovibond_from_ebc(ebc) if ebc > 0.0 else 0.0,
         ebc=ebc,
-        starch=bool(row.starch) if row else item.what.key in GRAIN_KEYS,
+        starch=row.starch if row and row.starch is not None else item.what.key in GRAIN_KEYS,
         lintner=item.diastatic_power.value if item.diastatic_power else lintner,
         sugar_kind=(row.sugar_kind or "")
         if row
@@ -239,10 +244,40 @@ def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tup
     Alpha as written, else of the lot, else the middle of the variety's range.
     """
     litres = recipe.batch.volume.value if recipe.batch.volume else 0.0
-    return tuple(_hopping(item, catalogue, litres, assumed) for item in recipe.hops)
+    return tuple(_hopping(item, catalogue, litres, recipe.brew_date, assumed) for item in recipe.hops)
 
 
-def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[Assumed]) -> Hopping:
+def _kept(item: HopItem, row: Hop | None, brew_date: str | None, assumed: list[Assumed]) -> float:
+    """Share of the alpha that is left after the age that the recipe writes; 1 where it writes none."""
+    if item.age is not None:
+        days = item.age.value / 24.0
+    elif item.harvest is not None and brew_date is not None:
+        days = days_between(item.harvest, brew_date)
+    else:
+        return 1.0
+    loss = None
+    if row is not None and row.storage_loss is not None:
+        sides = [side for side in row.storage_loss if side is not None]
+        loss = sum(sides) / len(sides) if sides else None
+    if loss is None:
+        loss = HALF_YEAR_LOSS
+        assumed.append((f"loss of alpha of {item.what.id} in half a year at 20 °C", loss))
+    heat = item.stored_at.value if item.stored_at is not None else COLD_STORE
+    return alpha_left(loss, max(days, 0.0), heat, SEALED)
+
+
+def days_between(earlier: str, later: str) -> float:
+    """Days from one written date to another (year, month, day; what is missing counts as the first): 30.4 a month."""
+    one, two = (
+        [int(part) for part in date.split("-")] + [1] * (3 - len(date.split("-")))
+        for date in (earlier, later)
+    )
+    return (two[0] - one[0]) * 365.25 + (two[1] - one[1]) * 30.4 + (two[2] - one[2])
+
+
+def _hopping(
+    item: HopItem, catalogue: Catalogue, litres: float, brew_date: str | None, assumed: list[Assumed]
+) -> Hopping:
     row = catalogue.hop(item.what.id, item.lot)
     low, high = row.alpha if row and row.alpha else (None, None)
     given = item.alpha is not None
@@ -257,6 +292,8 @@ def _hopping(item: HopItem, catalogue: Catalogue, litres: float, assumed: list[A
     else:
         alpha, half = DEFAULT_ALPHA_NOBLE, 0.5 * DEFAULT_ALPHA_NOBLE
         assumed.append((f"alpha of {item.what.id}", DEFAULT_ALPHA_NOBLE))
+    left = _kept(item, row, brew_date, assumed)
+    alpha, half = alpha * left, half * left
     when = item.when
     timed = when is not None and when.value is not None and when.kind in ("before-end", "contact")
     return Hopping(

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing.plan import GRAIN_KEYS, Line
+from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, Line
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 
 DARK_CRYSTAL_EBC = 200.0
-BASE_LINTNER = 30.0  # a malt that converts itself; 30-35 in the trade
 UNMALTED = ("adjunct-raw", "adjunct-flaked", "adjunct-torrified", "roasted-unmalted")
 HUSKLESS_WORDS = (
     "wheat",
@@ -81,7 +80,9 @@ def _sugar_weight(run: Run) -> Found:
 
 
 def _is_base(line: Line) -> bool:
-    return line.key == "extract" or (line.key == "malt" and line.lintner >= BASE_LINTNER)
+    if line.key != "malt":
+        return line.key == "extract"
+    return line.starch if line.lintner is None else line.lintner >= BASE_LINTNER
 
 
 def _is_crystal(line: Line) -> bool:
@@ -112,7 +113,10 @@ def _diastatic(run: Run) -> Found:
     total = math.fsum(line.weight for line in rows)
     if total <= 0.0:
         return None, "nothing with starch is mashed", ()
-    power = math.fsum(line.weight * line.lintner for line in rows) / total
+    unknown = next((line for line in rows if line.lintner is None), None)
+    if unknown is not None:
+        return None, f"the diastatic power of {unknown.id} is not known", ()
+    power = math.fsum(line.weight * (line.lintner or 0.0) for line in rows) / total
     return power, "", tuple((line.at, line.weight / total) for line in rows)
 
 

@@ -28,6 +28,7 @@ class MashStation(NamedTuple):
     volume: float
     strike: float
     sparge: float
+    needed: float
     retained: float
     mash_volume: float
     predicted: bool

@@ -19,6 +19,7 @@ from recipelint.brewing.inputs import COLOUR, COLOUR_FORMULA
 from recipelint.brewing.plan import KETTLE, STAGED
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, Parts
+from recipelint.brewing.wort import written_infusions
 from recipelint.recipe.model import Rest
 from recipelint.recipe.stat_names import STATS, StatSpec
 
@@ -143,6 +144,31 @@ def _mash_only(read: Callable[[Run], float | None], why: str) -> Callable[[Run],
     return found
 
 
+def _volume_gap(run: Run) -> Found:
+    """Written strike and sparge liquor less what the batch needs (L).
+
+    Where the sparge liquor is left open it takes what is missing, so only too much strike liquor is a gap.
+    """
+    recipe = run.plan.recipe
+    if recipe.mash is None or recipe.mash.liquor is None or run.mash.grain <= 0.0:
+        return None, "no strike liquor is written", ()
+    gap = recipe.mash.liquor.value + written_infusions(run.plan) - run.mash.needed
+    parts = ((recipe.mash.at, 1.0),)
+    sparge = recipe.sparge
+    if sparge is not None and sparge.liquor is not None:
+        return gap + sparge.liquor.value, "", parts
+    closed = sparge.method == "none" if sparge is not None else run.plan.kit.kind != "tun"
+    return (gap if closed else max(gap, 0.0)), "", parts
+
+
+def _collect_gap(run: Run) -> Found:
+    """The volume that the recipe says to collect less what the batch needs before the boil (L at 20 °C)."""
+    written = run.plan.recipe.boil
+    if written is None or written.collect is None:
+        return None, "no volume to collect is written", ()
+    return written.collect.value - run.kettle.pre_volume, "", ((written.at, 1.0),)
+
+
 def _fill(
     filled: Callable[[Run], float], capacity: Callable[[Run], float | None], vessel: str
 ) -> Callable[[Run], Found]:
@@ -161,6 +187,7 @@ def filled_kettle(run: Run) -> float:
 
 
 def filled_fermenter(run: Run) -> float:
+    """Volume (L) in the fermenter with the starter and all sugar and fruit in, without foam."""
     return run.fermenter.all_volume
 
 
@@ -251,6 +278,8 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "sparge_liquor": _mash_only(lambda run: run.mash.sparge, ""),
     "mash_volume": _mash_only(lambda run: run.mash.mash_volume, ""),
     "mash_thickness": _mash_only(lambda run: run.mash.strike / run.mash.grain, ""),
+    "volume_gap": _volume_gap,
+    "collect_gap": _collect_gap,
     "pre_boil_volume": _volume(lambda run: run.kettle.pre_volume),
     "kettle_volume": _volume(lambda run: run.kettle.volume),
     "fermenter_volume": _volume(lambda run: run.fermenter.volume),

@@ -89,63 +89,93 @@ def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
 
 
 def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volume: float) -> MashStation:
-    kit = plan.kit
     lines = mashed(plan)
     grain = math.fsum(line.weight for line in lines)
     potential = math.fsum(extract_of(line, x) for line in lines)
     if grain <= 0.0 or potential <= 0.0:
-        water = liquor_water(0.0)
-        liquor = water / WATER_DENSITY
-        return MashStation(
-            grain, 0.0, 0.0, None, None, None, 0.0, 0.0, water, liquor, liquor, 0.0, 0.0, 0.0, False
-        )
+        return _no_mash(grain, liquor_water(0.0))
     dry = math.fsum(
         extract_of(line, x) / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract_of(line, x)
         for line in lines
     )
-    stated = _stated_efficiency(plan, x, volume, potential, dry)
-    if stated is not None:
-        extract = potential * stated
-        water = liquor_water(extract)
-        return _mash_station(plan, grain, potential, dry, None, None, stated, extract, extract, water, False)
-    conversion = lauter_efficiency = 0.0
+    conversion: float | None = None
+    lautered: float | None = None
+    efficiency = _stated_efficiency(plan, x, volume, potential, dry)
+    if efficiency is None:
+        conversion, lautered = _predicted(plan, grain, potential, liquor_water)
+        known = plan.brewhouse is not None
+        lautered *= 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
+        efficiency = conversion * lautered
+    extract = potential * efficiency
+    water = liquor_water(extract)
+    strike, sparge, needed = _liquors(plan, extract, water, grain)
+    return MashStation(
+        grain=grain,
+        potential=potential,
+        potential_dry=dry,
+        conversion=conversion,
+        lauter=lautered,
+        efficiency=efficiency,
+        dissolved=max((conversion or 0.0) * potential, extract),
+        extract=extract,
+        water=water,
+        volume=volume_of_masses(extract, water),
+        strike=strike,
+        sparge=sparge,
+        needed=needed,
+        retained=needed * WATER_DENSITY - water,
+        mash_volume=mash.mash_volume(strike, grain),
+        predicted=conversion is not None,
+    )
+
+
+def _no_mash(grain: float, water: float) -> MashStation:
+    """Nothing to mash: the liquor is what the kettle starts with."""
+    liquor = water / WATER_DENSITY
+    return MashStation(
+        grain=grain,
+        potential=0.0,
+        potential_dry=0.0,
+        conversion=None,
+        lauter=None,
+        efficiency=None,
+        dissolved=0.0,
+        extract=0.0,
+        water=water,
+        volume=liquor,
+        strike=liquor,
+        sparge=0.0,
+        needed=liquor,
+        retained=0.0,
+        mash_volume=0.0,
+        predicted=False,
+    )
+
+
+def _predicted(
+    plan: Plan, grain: float, potential: float, liquor_water: Callable[[float], float]
+) -> tuple[float, float]:
+    """Conversion and lauter efficiency (fractions) from grist, liquor and vessel.
+
+    The water that is needed depends a little on the extract that is won, so the two are repeated until they agree.
+    """
+    kit = plan.kit
+    conversion = lautered = 0.0
     efficiency = 0.75
     for _ in range(25):
         extract = potential * efficiency
-        water = liquor_water(extract)
-        strike, sparge = _liquors(plan, extract, water, grain)
+        strike, sparge, needed = _liquors(plan, extract, liquor_water(extract), grain)
+        strike = min(strike, needed)  # what is more than is needed never reaches the kettle
         conversion = (
             kit.conversion if kit.conversion is not None else lauter.default_conversion(grain, strike)
         )
         dissolved = conversion * potential
         retained = lauter.retained_wort(grain, dissolved, kit.absorption, kit.dead_space)
-        run = _lauter(plan, dissolved, strike, retained, sparge)
-        lauter_efficiency = run.efficiency
-        found = conversion * lauter_efficiency
-        change = found - efficiency
-        efficiency = found
-        if -1e-10 < change < 1e-10:
+        lautered = _lauter(plan, dissolved, strike, retained, sparge).efficiency
+        before, efficiency = efficiency, conversion * lautered
+        if abs(efficiency - before) < 1e-10:
             break
-    known = plan.brewhouse is not None
-    unsure = 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
-    efficiency *= unsure
-    lauter_efficiency *= unsure
-    extract = potential * efficiency
-    water = liquor_water(extract)
-    dissolved = max(conversion * potential, extract)
-    return _mash_station(
-        plan,
-        grain,
-        potential,
-        dry,
-        conversion,
-        lauter_efficiency,
-        efficiency,
-        dissolved,
-        extract,
-        water,
-        True,
-    )
+    return conversion, lautered
 
 
 def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dry: float) -> float | None:
@@ -166,23 +196,24 @@ def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dr
     return stated if kit.efficiency_of == "as-is" else stated * dry / potential
 
 
-def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float]:
-    """Strike and sparge liquor (L) that bring so much water to the kettle."""
+def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float, float]:
+    """Strike liquor (L) as written or usual, the sparge liquor that makes it up, and what is needed in all.
+
+    A strike liquor that is more than is needed stays as it is written, since it must fit the tun.
+    """
     kit = plan.kit
     recipe = plan.recipe
-    whole = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
+    needed = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
     if recipe.mash is not None and recipe.mash.liquor is not None:
-        strike = recipe.mash.liquor.value
+        strike = recipe.mash.liquor.value + written_infusions(plan)
     elif sparge_method(plan) == "none":
-        strike = whole
+        strike = needed
     else:
-        strike = min(whole, 3.0 * grain)
-    strike += _infused(plan)
-    strike = min(strike, whole)
-    return strike, whole - strike
+        strike = min(needed, 3.0 * grain + written_infusions(plan))
+    return strike, max(needed - strike, 0.0), needed
 
 
-def _infused(plan: Plan) -> float:
+def written_infusions(plan: Plan) -> float:
     """Liquor (L) added at infusion steps, where it is written."""
     recipe = plan.recipe
     if recipe.mash is None:
@@ -210,37 +241,3 @@ def _lauter(plan: Plan, dissolved: float, strike: float, retained: float, sparge
         return lauter.fly_sparge(dissolved, strike, retained, sparge)
     rinses = plan.recipe.sparge.rinses if plan.recipe.sparge else None
     return lauter.batch_sparge(dissolved, strike, retained, sparge, max(rinses or 1, 1))
-
-
-def _mash_station(
-    plan: Plan,
-    grain: float,
-    potential: float,
-    dry: float,
-    conversion: float | None,
-    lauter_efficiency: float | None,
-    efficiency: float,
-    dissolved: float,
-    extract: float,
-    water: float,
-    predicted: bool,
-) -> MashStation:
-    strike, sparge = _liquors(plan, extract, water, grain)
-    volume = volume_of_masses(extract, water)
-    return MashStation(
-        grain=grain,
-        potential=potential,
-        potential_dry=dry,
-        conversion=conversion,
-        lauter=lauter_efficiency,
-        efficiency=efficiency,
-        dissolved=dissolved,
-        extract=extract,
-        water=water,
-        volume=volume,
-        strike=strike,
-        sparge=sparge,
-        retained=(strike + sparge) * WATER_DENSITY - water,
-        mash_volume=mash.mash_volume(strike, grain),
-        predicted=predicted,
-    )

@@ -70,6 +70,8 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("sparge_liquor", "", 1, "sparge liquor"),
             ("mash_volume", "", 1, "volume of the mash"),
             ("pre_boil_volume", "", 1, "volume before the boil"),
+            ("volume_gap", "", 1, "written liquor beyond what is needed"),
+            ("collect_gap", "", 1, "volume to collect beyond what is needed"),
             ("kettle_volume", "", 1, "volume in the kettle at flame-out"),
             ("fermenter_volume", "", 1, "volume into the fermenter"),
             ("package_volume", "", 1, "volume to be packaged"),

@@ -178,12 +178,27 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":
-        return _swatch(brewed, look)
+        past = (
+            " at least: past 50 SRM the formula has no data" if (_value(brewed, name) or 0.0) > 50.0 else ""
+        )
+        return _swatch(brewed, look) + past
+    if name == "bitterness":
+        return _ceiling(brewed)
     if name in _FILLS:
         fill = _value(brewed, _FILLS[name])
         if fill is not None:
             return f"{numbers.decimals(fill * 100, 0)} % of the {_VESSELS[_FILLS[name]]}"
     return ""
+
+
+def _ceiling(brewed: Brewed) -> str:
+    """A word where more alpha goes in than dissolves: every model then reads high."""
+    from recipelint.brewing.bitterness import SOLUBLE_ALPHA
+
+    grams, litres = _value(brewed, "alpha_added"), _value(brewed, "kettle_volume")
+    if not grams or not litres or grams * 1000.0 / litres <= SOLUBLE_ALPHA:
+        return ""
+    return "at most: more alpha than dissolves"
 
 
 def _still_to_come(brewed: Brewed, units: str) -> str:

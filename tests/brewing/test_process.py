@@ -453,3 +453,110 @@ def test_wort_left_hot_grows_more_bitter() -> None:
     chilled, left = brewed(strong()), brewed(strong(extra="chill: {by: none, pitched_after: 18 h}\n"))
     gain = [more.ibu / less.ibu for more, less in zip(left.hops, chilled.hops, strict=True)]
     assert 1.0 < gain[0] < gain[1]
+
+
+WHIRL = """  - {{hop: cascade, weight: {grams} g, alpha: 6 %, whirlpool: {minutes} min, at: {celsius} °C}}
+"""
+
+
+def whirlpool(*charges: tuple[int, int, int], altitude: int = 0) -> list[float]:
+    """IBU of whirlpool charges (g, min, °C) in a wort without other hops."""
+    hops = "".join(WHIRL.format(grams=g, minutes=m, celsius=c) for g, m, c in charges)
+    text = f"""recipe: 1
+name: Stand
+batch: {{volume: 20 L, into: fermenter}}
+brewhouse: {{altitude: {altitude} m, kettle: {{boil_off: 3 L/h, loss: 1 L, cooling: 20 min}}}}
+grist: [{{malt: pale-ale-malt, weight: 4.5 kg}}]
+mash: {{rests: [{{at: 66 °C, for: 60 min}}]}}
+boil: {{for: 60 min}}
+hops:
+{hops}"""
+    return [fact.ibu for fact in brewed(text).hops]
+
+
+def test_a_colder_later_charge_takes_nothing_from_an_earlier_one() -> None:
+    (alone,) = whirlpool((60, 30, 90))
+    first, second = whirlpool((60, 30, 90), (60, 10, 65))
+    # the second soaks up wort too, so the first loses a little volume of beer; its own exposure only grows
+    assert first >= 0.97 * alone
+    assert 0.0 < second < first
+
+
+def test_a_stand_at_its_own_heat_hardly_knows_the_altitude() -> None:
+    (low,), (high,) = whirlpool((60, 20, 75)), whirlpool((60, 20, 75), altitude=3000)
+    assert high == pytest.approx(low, rel=0.05)
+
+
+def test_boiled_hops_give_less_where_wort_boils_cooler() -> None:
+    """0.74 of the iso-alpha acid at 1609 m for 60 min, from the kinetics of Malowicki & Shellhammer 2005."""
+    low, high = (
+        brewed(strong().replace("  mash: {", f"  altitude: {metres} m\n  mash: {{")) for metres in (0, 1609)
+    )
+    assert high.hops[0].ibu / low.hops[0].ibu == pytest.approx(0.74, abs=0.02)
+
+
+def test_a_malt_of_unknown_power_leaves_the_power_open_and_converts() -> None:
+    beer = brewed(strong().replace("maris-otter-pale-malt", "no-such-malt"))
+    power = beer.stat("diastatic_power")
+    assert power.value is None and "no-such-malt" in power.why
+    assert value(beer, "attenuation_limit") == pytest.approx(
+        value(brewed(strong()), "attenuation_limit"), abs=0.02
+    )
+
+
+def test_old_hops_have_lost_alpha() -> None:
+    """Pellets lose 10-20 % a year at 20 °C, cones up to all (common practice); cold and sealed far less."""
+    fresh = value(brewed(strong()), "bitterness")
+    cold, warm = (
+        value(
+            brewed(strong().replace("alpha: 10 %,", f"alpha: 10 %, age: 12 months, stored_at: {heat} °C,")),
+            "bitterness",
+        )
+        for heat in (-18, 20)
+    )
+    assert 0.5 * fresh < warm < cold < fresh
+
+
+def test_written_liquors_are_compared_with_what_the_batch_needs() -> None:
+    plain = brewed(strong())
+    needed = value(plain, "strike_liquor") + value(plain, "sparge_liquor")
+    flooded = brewed(strong().replace("mash:\n  rests", "mash:\n  liquor: 60 L\n  rests"))
+    assert value(flooded, "strike_liquor") == 60.0
+    assert value(flooded, "volume_gap") == pytest.approx(60.0 - needed, abs=0.3)
+    assert value(flooded, "mash_volume") > 60.0
+    mashed = strong(extra="sparge: {method: batch, liquor: 10 L}\n")
+    exact = brewed(mashed.replace("mash:\n  rests", "mash:\n  liquor: 20 L\n  rests"))
+    assert value(exact, "volume_gap") == pytest.approx(30.0 - exact.run.mash.needed, abs=1e-9)
+    collected = brewed(strong().replace("boil: {for: 90 min}", "boil: {for: 90 min, collect: 40 L hot}"))
+    assert value(collected, "collect_gap") == pytest.approx(
+        38.4 - value(collected, "pre_boil_volume"), abs=1e-9
+    )
+
+
+def test_every_package_has_its_own_gas() -> None:
+    beer = brewed(
+        strong(
+            extra="""fermentation: [{at: 18 °C, for: 10 d}]
+packaging:
+  - {into: keg, volume: 8 L, carbonation: 2.0 vol}
+  - into: bottle
+    volume: rest
+    glass: light
+    carbonation: 3.4 vol
+    priming: sucrose
+    store: {at: 12 °C, warmest: 28 °C}
+"""
+        )
+    )
+    keg, bottle = beer.packages
+    assert keg.volume == 8.0 and bottle.volume == pytest.approx(value(beer, "package_volume") - 8.0)
+    assert keg.carbonation == 2.0 and bottle.carbonation == 3.4
+    assert keg.warmest_assumed and not bottle.warmest_assumed
+    assert value(beer, "peak_pressure") == pytest.approx(bottle.pressure)
+    # D3, a Henry form (Troester, Carbonation Tables 2008): 3.5 vol presses with 4.7 bar at 30 °C
+    assert bottle.pressure == pytest.approx(4.3, abs=0.2)
+    assert (bottle.pressure_at_worst or 0.0) > (
+        bottle.pressure or 0.0
+    )  # the culture may reach the top of its range
+    left = value(beer, "residual_co2")
+    assert value(beer, "priming_sugar") == pytest.approx((3.4 - left) * 3.81 * bottle.volume, rel=0.02)
