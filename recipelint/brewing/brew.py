@@ -70,7 +70,7 @@ class Brew:
     def risk_run(self) -> Run:
         """The run in which the cultures eat all they can."""
         if self._risk is None:
-            self._risk = Run(self.plan, STILL, risk=True)
+            self._risk = self.run.at_worst()
         return self._risk
 
     def _may_differ(self, name: str) -> bool:

@@ -198,12 +198,12 @@ def peak_carbonation(run: Run) -> Found:
     found, why, parts = carbonated(run)
     if found is None or not run.risk:
         return found, why, parts
-    return found + could_still_ferment(Run(run.plan, run.x), run), "", parts
+    return found + could_still_ferment(run.expected, run), "", parts
 
 
 def peak_pressure(run: Run) -> Found:
     """Highest pressure (bar) of any package at its warmest, which is WARMEST where no store is written."""
-    more = could_still_ferment(Run(run.plan, run.x), run) if run.risk else 0.0
+    more = could_still_ferment(run.expected, run) if run.risk else 0.0
     facts = [fact_of(run, index, more) for index in _indices(run)]
     known = [fact for fact in facts if fact.pressure_at_worst is not None]
     if not known:

@@ -21,17 +21,34 @@ STARTER_LEFT = 0.4  # of a starter's extract is left in it; from memory
 class Run:
     """One run of a plan. Stations are attributes, computed once: ``mash``, ``kettle``, ``fermenter``, ``beer``."""
 
-    __slots__ = ("_beer", "_extracts", "_fermenter", "_wort", "bitterness", "plan", "risk", "x")
+    __slots__ = ("_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "plan", "risk", "x")
 
-    def __init__(self, plan: Plan, x: Moves = STILL, risk: bool = False) -> None:
+    def __init__(self, plan: Plan, x: Moves = STILL) -> None:
         self.plan = plan
         self.x = x
-        self.risk = risk
+        self.risk = False
+        self._expected: Run | None = None
         self._wort: tuple[MashStation, KettleStation] | None = None
         self._fermenter: FermenterStation | None = None
         self._beer: BeerStation | None = None
         self._extracts: tuple[float, ...] | None = None
         self.bitterness: object = None  # kept here by ``hopping``
+
+    @property
+    def expected(self) -> "Run":
+        """The run beside which a risk case stands; of any other run, the run itself."""
+        return self._expected if self._expected is not None else self
+
+    def at_worst(self) -> Run:
+        """The same wort with cultures that go as far as they can: only the beer is another, so the rest is shared."""
+        worst = Run(self.plan, self.x)
+        worst.risk = True
+        worst._expected = self
+        worst._wort = self.mash, self.kettle
+        worst._fermenter = self.fermenter
+        worst._extracts = self.extracts()
+        worst.bitterness = self.bitterness
+        return worst
 
     def extract_of(self, line: Line) -> float:
         """Extract (kg) that a line could give, as it is weighed."""
