@@ -27,6 +27,14 @@ class _Field(NamedTuple):
     shared: bool
 
 
+class _Must(NamedTuple):
+    """Keys that a record cannot lack, those of which it has just one, and that of the version."""
+
+    keys: frozenset[str]
+    one: frozenset[str]
+    version: frozenset[str]
+
+
 _new = tuple.__new__
 _ORIGINS = {"brewhouse": "brewhouse", "brew": "record", "house": "house"}
 _BOTH = {
@@ -76,14 +84,15 @@ def build(kind: str, document: Document) -> Built:
     """The record of a document of this kind; of ``catalogue`` and ``styles`` their rows, of ``rules`` plain data.
 
     Never raises, whatever is in the document. A document without a tree gives no record and no trouble of its own:
-    its problems say what is wrong.
+    its problems say what is wrong. The schema is asked where a reader found anything but what it expects; loading the
+    validator takes longer than reading a recipe, and a test holds that what no reader doubts the schema accepts.
     """
     if document.root is None:
         return Built(None, ())
     data = document.root.data
     job = Job(document, _ORIGINS.get(kind, "recipe"))
     value = _builder(kind)(data, "", job)
-    if not valid(kind, data):
+    if (job.doubt or job.troubles) and not valid(kind, data):
         from recipelint.recipe.branches import unexplained
         from recipelint.recipe.explain import explain
 
@@ -110,13 +119,26 @@ def _builder(kind: str) -> Read:
         elif kind == "rules":
             found = _as_is
         else:
-            found = Compiler(schema(kind)).root()
+            found = _careful(Compiler(schema(kind)).root(), schema(kind))
         _builders[kind] = found
     return found
 
 
 def _as_is(data: Any, pointer: str, job: Job) -> Any:
+    job.doubt = True
     return data
+
+
+def _careful(read: Read, given: dict[str, Any]) -> Read:
+    """The reader of a whole file; a schema with conditions that no reader knows is asked every time."""
+    if "if" not in given and "allOf" not in given:
+        return read
+
+    def doubtful(data: Any, pointer: str, job: Job) -> Any:
+        job.doubt = True
+        return read(data, pointer, job)
+
+    return doubtful
 
 
 class Compiler:
@@ -139,7 +161,7 @@ class Compiler:
         if reads == "version":
             return None
         if reads is not None:
-            return readers.named(reads, key)
+            return readers.within(readers.named(reads, key), node)
         if "x-stats" in node:
             return self.stats(node)
         if "$ref" in node:
@@ -155,9 +177,7 @@ class Compiler:
             inner = self.property(key, node["items"])
             assert inner is not None
             return readers.sequence(inner)
-        if kind in readers.SCALARS:
-            return readers.SCALARS[kind]
-        return readers.SCALARS["string"]
+        return readers.within(readers.SCALARS.get(kind, readers.SCALARS["string"]), node)
 
     def ref(self, name: str, key: str) -> Read:
         """The closure of a definition; what depends on the key's name is made for each key."""
@@ -165,7 +185,7 @@ class Compiler:
         if "x-quantity" in node:
             return readers.quantity(node["x-quantity"])
         if "x-reads" in node:
-            return readers.named(node["x-reads"], key)
+            return readers.within(readers.named(node["x-reads"], key), node)
         found = self.made.get(name)
         if found is None:
             made = self.property(key, node)
@@ -200,7 +220,12 @@ class Compiler:
         short = names.index(node["x-short"]) if "x-short" in node else None
         alone = node.get("x-at-most-one", {}).get("keys", ())
         finish = after.HOOKS.get(node["x-type"])
-        read_record = _record_reader(cls, fields, blank, short, tuple(alone), finish)
+        must = _Must(
+            frozenset(node.get("required", ())),
+            frozenset(node.get("x-exactly-one", {}).get("keys", ())),
+            frozenset(key for key, value in node["properties"].items() if value.get("x-reads") == "version"),
+        )
+        read_record = _record_reader(cls, fields, blank, short, tuple(alone), must, finish)
         return _of_brewhouse(read_record) if node["x-type"] == "Brewhouse" else read_record
 
 
@@ -210,6 +235,7 @@ def _record_reader(
     blank: list[Any],
     short: int | None,
     alone: tuple[str, ...],
+    must: _Must,
     finish: Callable[[list[Any], dict[str, Any], Job], None] | None,
 ) -> Read:
     place = cls._fields.index("at")
@@ -218,11 +244,13 @@ def _record_reader(
 
     def read(data: Any, pointer: str, job: Job) -> Any:
         if data.__class__ is not dict:
-            if short is None or data.__class__ is not str:
+            if short is None or data.__class__ is not str or not data:
                 return None
             data, values = {}, [*blank[:short], data, *blank[short + 1 :]]
         else:
             values = blank[:]
+            if not must.keys <= data.keys() or (must.one and len(must.one & data.keys()) != 1):
+                job.doubt = True
         values[place] = pointer
         if file is not None:
             values[file] = job.file
@@ -235,6 +263,10 @@ def _record_reader(
                     _clash(fields, data, key, cls._fields[slot], pointer, job)
                 elif got is not None:
                     values[slot] = got
+                else:
+                    job.doubt = True
+            elif key not in must.version or value.__class__ is not int or value != VERSION:
+                job.doubt = True
         if alone and len(lone & data.keys()) > 1:
             first, second = [key for key in data if key in lone][:2]
             message = f"`{first}` and `{second}` both say how much; keep one"

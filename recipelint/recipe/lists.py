@@ -21,6 +21,7 @@ def _catalogue(data: Any, pointer: str, job: Job) -> Any:
     from recipelint.recipe.catalogue_file import rows_of
 
     if not valid("catalogue", data):
+        job.doubt = True
         return None
     rows, faults = rows_of(data, job.file)
     for fault in faults:
@@ -32,6 +33,7 @@ def _styles(data: Any, pointer: str, job: Job) -> Any:
     from recipelint.recipe.styles_file import styles_of
 
     if not valid("styles", data):
+        job.doubt = True
         return None
     found = styles_of(data, job.file)
     for fault in found.faults:

@@ -230,8 +230,33 @@ def _float(value: Any, pointer: str, job: Job) -> float | None:
 SCALARS: dict[Any, Read] = {"string": _string, "boolean": _boolean, "integer": _integer, "number": _float}
 
 
+def within(read: Read, node: dict[str, Any]) -> Read:
+    """A scalar's reader that gives nothing for what lies outside the bounds that its schema states."""
+    words = frozenset(node["enum"]) if "enum" in node else None
+    least, most = node.get("minimum"), node.get("maximum")
+    above = node.get("exclusiveMinimum")
+    if words is None and least is None and most is None and above is None and not node.get("minLength"):
+        return read
+
+    def bounded(value: Any, pointer: str, job: Job) -> Any:
+        if value.__class__ is str:
+            if not value or (words is not None and value not in words):
+                return None
+        elif words is not None:
+            return None
+        elif value.__class__ is int or value.__class__ is float:
+            if (least is not None and value < least) or (most is not None and value > most):
+                return None
+            if above is not None and value <= above:
+                return None
+        return read(value, pointer, job)
+
+    return bounded
+
+
 def plain_map(value: Any, pointer: str, job: Job) -> dict[str, Any] | None:
-    """A map that stays a map."""
+    """A map that stays a map; what is in it only the schema knows."""
+    job.doubt = True
     return value if value.__class__ is dict else None
 
 
@@ -242,7 +267,10 @@ def sequence(inner: Read) -> Read:
         if value.__class__ is not list:
             return None
         made = [inner(each, f"{pointer}/{index}", job) for index, each in enumerate(value)]
-        return tuple([each for each in made if each is not None])
+        kept = tuple([each for each in made if each is not None])
+        if not kept or len(kept) != len(made):
+            job.doubt = True
+        return kept
 
     return read
 
@@ -290,6 +318,7 @@ def promises(kinds: dict[str, str]) -> Read:
         out = []
         for name, said in value.items():
             if name not in kinds or isinstance(said, bool) or not isinstance(said, (str, int, float)):
+                job.doubt = True
                 continue
             place = f"{pointer}/{name}"
             try:
@@ -322,11 +351,18 @@ def measured(kinds: dict[str, str], read_one: Read) -> Read:
         for name, said in value.items():
             place = f"{pointer}/{name}"
             if name == "readings":
-                job.readings = read_all(said, place, job) or ()
+                readings = read_all(said, place, job)
+                if readings is None:
+                    job.doubt = True
+                job.readings = readings or ()
             elif name in reads:
                 got = reads[name](said, place, job)
                 if got is not None:
                     out.append(_measurement(name, got, stat_times(table[name].unit), place))
+                else:
+                    job.doubt = True
+            else:
+                job.doubt = True
         return tuple(out)
 
     return read
@@ -343,6 +379,7 @@ def _measurement(name: str, got: Any, times: float, place: str) -> Measured:
 
 
 def _rule_settings(value: Any, pointer: str, job: Job) -> tuple[RuleSetting, ...] | None:
+    job.doubt = True
     if value.__class__ is not dict:
         return None
     out = []

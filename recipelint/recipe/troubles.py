@@ -45,7 +45,7 @@ def in_file_order(troubles: list[Trouble], document: Document) -> tuple[Trouble,
 class Job:
     """One document on its way to a record: where it lies, and what was wrong so far."""
 
-    __slots__ = ("document", "file", "origin", "readings", "troubles")
+    __slots__ = ("document", "doubt", "file", "origin", "readings", "troubles")
 
     def __init__(self, document: Document, origin: str) -> None:
         self.document = document
@@ -53,6 +53,8 @@ class Job:
         self.origin = origin
         self.readings: tuple[object, ...] = ()
         self.troubles: list[Trouble] = []
+        # Set by whatever does not look as the schema wants it; only then is the schema itself asked.
+        self.doubt = False
 
     def add(self, rule: str, message: str, pointer: str, part: str = "value", level: str = "error") -> None:
         """Note something wrong at a pointer of this document."""

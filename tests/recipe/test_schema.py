@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import os
 import subprocess
@@ -12,7 +13,7 @@ from typing import Any
 import jsonschema
 import jsonschema_rs
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipelint.recipe import model, readers
@@ -247,3 +248,48 @@ def test_what_the_editor_underlines_the_builder_refuses(kind: str, data: st.Data
     if not agree(kind, tree):
         assert made.value is None
         assert any(trouble.level == "error" for trouble in made.troubles)
+
+
+@given(st.sampled_from(sorted(SAMPLES)), st.data())
+@settings(max_examples=300)
+def test_what_no_reader_doubts_the_schema_accepts(kind: str, data: st.DataObject) -> None:
+    """The builder asks the schema only where it doubts: then there must be no other fault of shape."""
+    tree = json.loads(json.dumps(document(SAMPLES[kind]).root.data))  # type: ignore[union-attr]
+    for _ in range(data.draw(st.integers(1, 2))):
+        path = data.draw(st.sampled_from(sorted(paths(tree), key=str)))
+        parent = tree
+        for step in path[:-1]:
+            parent = parent[step]
+        change = data.draw(st.sampled_from(["value", "remove", "rename", "add"]))
+        if change == "add" and isinstance(parent, dict):
+            parent[
+                data.draw(st.sampled_from(["malt", "weight", "share", "at", "name", "note", "volume", "xyz"]))
+            ] = copy.deepcopy(data.draw(JUNK))
+        elif change == "value" or isinstance(parent, list):
+            parent[path[-1]] = copy.deepcopy(data.draw(JUNK))
+        elif change == "remove":
+            del parent[path[-1]]
+        else:
+            parent[str(path[-1]) + "x"] = parent.pop(path[-1])
+    found = read("a.yaml", json.dumps(tree, ensure_ascii=False).encode())
+    if found.root is None or found.problems:
+        return
+    if build(kind, found).value is not None:
+        assert valid(kind, found.root.data)
+
+
+def test_a_sound_recipe_is_built_without_the_validator() -> None:
+    code = (
+        "import sys\nfrom recipelint.source.reader import read\nfrom recipelint.recipe.builder import build\n"
+        "assert build('recipe', read('r.yaml', sys.stdin.buffer.read())).value is not None\n"
+        "assert 'jsonschema_rs' not in sys.modules and 'jsonschema' not in sys.modules\n"
+    )
+    environ = {**os.environ, "PYTHONPATH": str(ROOT)}
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        input=SAMPLES["recipe"].encode(),
+        env=environ,
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr.decode()
