@@ -30,16 +30,16 @@ class Lauter(NamedTuple):
 
 
 def default_conversion(grain: float, liquor: float) -> float:
-    """Share of the potential that a mash dissolves where nothing better is known: 0.95, or 0.90 for a thick mash.
+    """Share of the potential that a mash dissolves where nothing better is known: 0.95, or 0.90 for a very thick mash.
 
-    Thick: below 3 L/kg, in full at 2.6. grain kg, liquor L. Source: what practitioners report of 5 gal
-    batches, where the thick mash is the large one (above 8 kg); only the thickness counts here, so that the
-    same mash in a larger tun converts alike, and the step is drawn out into a slope, so that a gram of malt
-    does not move a recipe by five points.
+    Very thick: below 2.6 L/kg, in full at 2.2. grain kg, liquor L. Source: what practitioners report of 5 gal
+    batches, where the thick mash is also the large one (above 8 kg); only the thickness counts here, so that the
+    same mash in a larger tun converts alike, and the step is drawn out into a slope, so that a gram of malt does
+    not move a recipe by five points. The usual 2.5 L/kg of an infusion mash stays above 0.93.
     """
     if grain <= 0.0:
         return 0.95
-    return 0.95 - 0.05 * min(max((3.0 - liquor / grain) / 0.4, 0.0), 1.0)
+    return 0.95 - 0.05 * min(max((2.6 - liquor / grain) / 0.4, 0.0), 1.0)
 
 
 def retained_wort(grain: float, dissolved: float, absorption: float, dead_space: float = 0.0) -> float:

@@ -16,6 +16,7 @@ from recipelint.brewing.stations import Found, PackageFact
 from recipelint.recipe.model import Package
 
 CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
+LEAST_FERMENTABLE = 0.3  # of a sugar that primes at all
 WARMEST = (
     25.0  # °C a store is taken to reach where nothing is written; a warm room in summer, common practice
 )
@@ -88,9 +89,9 @@ def priming_per_litre(run: Run, index: int) -> tuple[float | None, str]:
         return None, "no carbonation is wished for"
     if left is None:
         return None, why
+    if sugar[1] < LEAST_FERMENTABLE:
+        return None, "the priming sugar hardly ferments"
     per_volume = carbonation.sugar_per_volume(*sugar)
-    if math.isinf(per_volume):
-        return None, "the priming sugar does not ferment"
     return max(package.carbonation.value - left, 0.0) * per_volume, ""
 
 
@@ -100,6 +101,8 @@ def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
     if package.priming is not None and package.priming.weight is not None:
         grams, why = priming_per_litre(run, index)
         sugar, left = _sugar(run, index), residual_co2(run)
+        if sugar is not None and sugar[1] < LEAST_FERMENTABLE:
+            return left[0], left[1]
         if grams is None or sugar is None or left[0] is None:
             return None, why or left[1] or "the kind of priming sugar is not written"
         return left[0] + grams / carbonation.sugar_per_volume(*sugar), ""

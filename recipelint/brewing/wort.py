@@ -105,6 +105,7 @@ def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volu
         conversion, lautered = _predicted(plan, grain, potential, liquor_water)
         known = plan.brewhouse is not None
         lautered *= 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
+        lautered = min(lautered, 1.0)
         efficiency = conversion * lautered
     extract = potential * efficiency
     water = liquor_water(extract)
@@ -229,8 +230,9 @@ def sparge_method(plan: Plan) -> str:
     sparge = plan.recipe.sparge
     if sparge is not None:
         return sparge.method or "batch"
-    mash_liquor = plan.recipe.mash.liquor if plan.recipe.mash else None
-    return "fly" if plan.kit.kind == "tun" and mash_liquor is None else "batch" if mash_liquor else "none"
+    if plan.kit.kind == "tun":
+        return "fly"
+    return "batch" if plan.recipe.mash is not None and plan.recipe.mash.liquor is not None else "none"
 
 
 def _lauter(plan: Plan, dissolved: float, strike: float, retained: float, sparge: float) -> lauter.Lauter:

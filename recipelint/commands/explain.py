@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 
-from recipelint.commands.outcome import CLEAN, TROUBLE, Trouble, complain
+from recipelint.commands.outcome import CLEAN, TROUBLE, Trouble, complain, here
 from recipelint.commands.output import emit
 
 
@@ -17,7 +16,7 @@ def run(rules: Sequence[str], everything: bool = False) -> int:
 
     if everything and rules:
         raise Trouble("name rules or give --list, not both")
-    book = open_workspace(os.getcwd()).book_of
+    book = open_workspace(here()).book_of
     if everything:
         emit(rule_list(book.rules))
         return CLEAN

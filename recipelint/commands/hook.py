@@ -14,8 +14,14 @@ def main() -> None:
     if args == ["--version"]:
         from recipelint import __version__
 
-        sys.stdout.write(f"recipelint {__version__}\n")
-        return
+        try:
+            sys.stdout.write(f"recipelint {__version__}\n")
+            sys.stdout.flush()
+            return
+        except (AttributeError, OSError, ValueError):  # standard output is closed or full
+            from recipelint.commands.outcome import no_output
+
+            sys.exit(no_output())
     from recipelint.commands.outcome import guarded
 
     sys.exit(guarded(_run, args))

@@ -1,11 +1,11 @@
 """From a recipe named on the command line to the beer brewed on paper, or to the reasons why it cannot be."""
 
-import os
 from collections.abc import Sequence
 from typing import NamedTuple
 
 from recipelint.commands.check import Book, Books, Checked, as_text, report_of
 from recipelint.commands.outcome import CLEAN, FOUND, TROUBLE, Trouble, complain, tell
+from recipelint.commands.outcome import here as current_folder
 from recipelint.commands.output import is_terminal
 from recipelint.commands.places import Asked
 from recipelint.report.tally import OURS
@@ -27,7 +27,7 @@ def brew_each(
     """Each recipe brewed on paper. One with errors is told on standard error and left out; the status says so."""
     if not recipes:
         raise Trouble("name a recipe; --help shows how")
-    here = os.getcwd()
+    here = current_folder()
     books = Books(here, brewhouse)
     brewed: list[One] = []
     status = CLEAN

@@ -34,11 +34,36 @@ def guarded(run: Callable[[list[str]], int], args: list[str]) -> int:
     except BrokenPipeError:
         silence_output()
         return TROUBLE
+    except OSError as error:
+        if getattr(error, "errno", None) in (
+            28,
+            9,
+        ):  # no space left, bad descriptor: standard output is full or closed
+            return no_output()
+        if os.environ.get(DEBUG):
+            raise
+        complain(fault_report(error))
+        return TROUBLE
     except Exception as fault:
         if os.environ.get(DEBUG):
             raise
         complain(fault_report(fault))
         return TROUBLE
+
+
+def no_output() -> int:
+    """What to say and return where standard output cannot be written to."""
+    silence_output()
+    complain("standard output cannot be written to")
+    return TROUBLE
+
+
+def here() -> str:
+    """The current folder. Raises Trouble where it has been deleted."""
+    try:
+        return os.getcwd()
+    except OSError:
+        raise Trouble("the current folder is no longer there") from None
 
 
 def complain(message: str) -> None:

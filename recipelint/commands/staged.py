@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from recipelint import __version__
 from recipelint.commands.options import Option, Unclear, read_line
 from recipelint.commands.outcome import CLEAN, TROUBLE, complain
+from recipelint.commands.outcome import here as current_folder
 
 OPTIONS = {
     "--fail-at": Option(("note", "warning", "error", "never")),
@@ -49,13 +50,12 @@ def run(args: list[str]) -> int:
 
 def _check(files: Sequence[str], fail_at: str | None, brewhouse: str | None) -> int:
     import gc
-    import os
 
     from recipelint.commands.check import Books, as_text, verdict
     from recipelint.commands.output import emit, is_terminal
 
     gc.disable()  # the process is short; over many files ``check`` collects now and then by itself
-    here = os.getcwd()
+    here = current_folder()
     books = Books(here, brewhouse)
     for given in files:
         asked = books.roots.asked(given)

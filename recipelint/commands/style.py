@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from recipelint.commands.one import One, brew_each
-from recipelint.commands.outcome import CLEAN, Trouble
+from recipelint.commands.outcome import CLEAN, Trouble, here
 from recipelint.commands.output import emit, is_terminal
 from recipelint.rulebook.style_check import Fit, StyleRow, closest_styles, style_rows
 
@@ -46,10 +46,10 @@ def run(
 
 
 def listed(words: Sequence[str]) -> int:
-    """Prints the styles, each with the name a recipe writes, its code and its full name; only those that hold every word."""
+    """Prints the styles that hold every word: the name that a recipe writes, the code, and the full name."""
     from recipelint.workspace.workspace import open_workspace
 
-    styles = open_workspace(os.getcwd()).book_of.styles
+    styles = open_workspace(here()).book_of.styles
     wanted = [word.casefold() for word in words]
     lines = []
     for style in _all(styles):

@@ -71,6 +71,13 @@ def _recipe(values: list[Any], data: dict[str, Any], job: Job) -> None:
     if values[_RECIPE["grist"]] is None:
         values[_RECIPE["grist"]] = ()
     _bill(values[_RECIPE["grist"]], values[_RECIPE["batch"]], data, job)
+    batch = values[_RECIPE["batch"]]
+    if batch is not None and batch.volume is not None and batch.volume.value <= 0.0:
+        job.add(
+            "quantity-implausible",
+            f"`{batch.volume.text}` is no batch: say how many litres are wished for",
+            "/batch/volume",
+        )
 
 
 def _bill(grist: tuple[GristItem, ...], batch: Any, data: dict[str, Any], job: Job) -> None:

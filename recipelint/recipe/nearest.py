@@ -27,8 +27,6 @@ def nearest(
     that holds every word asked for comes before one that only looks alike. The order is the same from run
     to run.
     """
-    import difflib  # only wanted when there is something to complain about
-
     asked = plain_name(name)
     if not asked:
         return []
@@ -36,6 +34,22 @@ def nearest(
     spellings: dict[str, str] = {}
     for each in sorted(shown):
         spellings.setdefault(plain_name(each), shown[each])
+    key = (asked, count, cutoff, len(spellings), hash(frozenset(spellings.items())))
+    if key not in _answers:
+        if len(_answers) >= MOST_ANSWERS:
+            return []
+        _answers[key] = _search(asked, spellings, count, cutoff)
+    return list(_answers[key])
+
+
+# A name that is wrong on a hundred lines is looked for once, and a file of nothing but wrong names not to its end.
+MOST_ANSWERS = 200
+_answers: dict[tuple[str, int, float, int, int], list[str]] = {}
+
+
+def _search(asked: str, spellings: Mapping[str, str], count: int, cutoff: float) -> list[str]:
+    import difflib  # only wanted when there is something to complain about
+
     words = set(asked.split())
     matcher = difflib.SequenceMatcher(autojunk=False)
     matcher.set_seq2(asked)

@@ -54,6 +54,10 @@ def diagnose(text: str, kind: Kind) -> str:
 
 def _repairs(text: str, kind: Kind) -> list[str]:
     """The usual slips undone: a comma for the point, a dash for the range, words for a plus-minus, letter case."""
+    # 4,500 g may be four and a half kilograms or four and a half grams: a guess could be a thousand times off.
+    thousands = re.fullmatch(r"([0-9]{1,3}),([0-9]{3})(\D.*|)", text)
+    if thousands:
+        return [f"{thousands[1]}{thousands[2]}{thousands[3]}"]
     point = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
     ranged = re.sub(r"(?<=[0-9%°CFgLl])\s*(?:-|–|—|\bto\b|…|\.\.\.)\s*(?=[0-9])", " .. ", point)
     about = re.sub(r"^(?:~|ca\.?|circa|about|approx\.?|approximately)\s*", "", point)

@@ -291,8 +291,8 @@ def _assumed(brewed: Brewed) -> list[str]:
 def _not_known(unknown: dict[str, list[str]]) -> list[str]:
     lines = []
     for why, titles in unknown.items():
-        reason = "this version does not compute" if why == NOT_YET else clean(why)
-        lines += _wrapped(f"{reason}: {', '.join(titles)}")
+        if why != NOT_YET:  # the same for every recipe; the README says it once
+            lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
     return ["", "Not computed, and why", *lines] if lines else []
 
 

@@ -94,7 +94,7 @@ def _hint(row: StyleRow, brewed: Brewed) -> str:
     if row.verdict not in _LOOKS or row.value is None or not row.off:
         return ""
     edge = row.value - row.off
-    if row.stat == "original_gravity":
+    if row.stat == "original_gravity" and row.value > 1.005:
         factor = (edge - 1) / (row.value - 1)
         wort = "more" if factor < 1 else "less"
         return f"original gravity: the whole bill x {numbers.decimals(factor, 2)}, or that much {wort} wort"

@@ -154,13 +154,21 @@ class WorkTree:
                                 below.append(prefix + name)
                         elif name == "pyvenv.cfg" and folder != start:
                             break  # a Python virtual environment: nothing in it is the brewer's
-                        elif wanted.match(prefix + name) and entry.is_file():
+                        elif wanted.match(prefix + name) and _is_file(entry):
                             here.append(prefix + name)
                     else:
                         found.update(here)
                         folders.extend(below if wanted.deep else _shallow(below, wanted.levels))
             except OSError:
                 continue
+
+
+def _is_file(entry: "os.DirEntry[str]") -> bool:
+    """Whether an entry is a file or a link to one; a link in a circle must not hide what lies beside it."""
+    try:
+        return entry.is_file()
+    except OSError:
+        return False
 
 
 def _shallow(folders: "list[str]", levels: int) -> "list[str]":

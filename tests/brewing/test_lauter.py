@@ -119,10 +119,10 @@ def test_a_tun_that_holds_everything_gives_nothing() -> None:
 
 
 def test_conversion_default_has_no_steps() -> None:
-    assert lauter.default_conversion(5.0, 15.0) == 0.95
-    assert lauter.default_conversion(12.0, 30.0) == pytest.approx(0.90)
-    assert lauter.default_conversion(9.0, 9.0 * 2.8) == pytest.approx(0.925)
-    assert lauter.default_conversion(0.9, 0.9 * 2.8) == pytest.approx(0.925)
+    assert lauter.default_conversion(5.0, 13.0) == pytest.approx(0.95)
+    assert lauter.default_conversion(12.0, 12.0 * 2.2) == pytest.approx(0.90)
+    assert lauter.default_conversion(9.0, 9.0 * 2.4) == pytest.approx(0.925)
+    assert lauter.default_conversion(0.9, 0.9 * 2.4) == pytest.approx(0.925)
     assert lauter.default_conversion(0.0, 0.0) == 0.95
 
 
