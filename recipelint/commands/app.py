@@ -111,7 +111,7 @@ def stats(
 ) -> None:
     """Show what the beer will be.
 
-    Each number stands with its 90 % band and where it comes from, in the order of the brew day.
+    Station by station, with a 90 % band and a word on what stands behind a number.
     """
     _choose(ctx, recipes, format=form, brewhouse=brewhouse, colour=colour)
 

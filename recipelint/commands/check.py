@@ -69,7 +69,7 @@ class Book:
         )
 
     def failed(self, report: FileReport) -> bool:
-        """Whether the tool could not do what was asked, rather than that the recipe is wanting."""
+        """Whether this is a failure to check the recipe, and not one of the recipe."""
         rules = {placed.finding.rule for placed in report.findings}
         if self.wanted.get(report.file):
             return not rules.isdisjoint((*_NOT_DONE, "unknown-kind"))
@@ -112,12 +112,18 @@ def brewhouse_for(root: str, here: str, given: str | None) -> str | None:
     full = os.path.realpath(os.path.join(here, given))
     if not os.path.isfile(full):
         raise Trouble(f"--brewhouse {given}: there is no such file")
-    below = os.path.relpath(full, root)
-    if below.startswith(os.pardir):
+    if not _inside(full, root):
         raise Trouble(
             f"--brewhouse {given}: the file lies outside the recipe book {root}; copy it into the book"
         )
-    return below.replace(os.sep, "/")
+    return os.path.relpath(full, root).replace(os.sep, "/")
+
+
+def _inside(path: str, root: str) -> bool:
+    try:
+        return os.path.commonpath((path, root)) == root
+    except ValueError:  # several drives
+        return False
 
 
 def report_of(workspace: Workspace, path: str, named: bool) -> FileReport:

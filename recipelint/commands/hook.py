@@ -22,6 +22,9 @@ def main() -> None:
             from recipelint.commands.outcome import no_output
 
             sys.exit(no_output())
+    import gc
+
+    gc.disable()  # before the other imports, which make many objects and no garbage; the process is short
     from recipelint.commands.outcome import guarded
 
     sys.exit(guarded(_run, args))

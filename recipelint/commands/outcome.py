@@ -1,6 +1,6 @@
 """Exit statuses, and the last line of defence: no input and no fault ends in a traceback.
 
-0: nothing at or above the level that fails. 1: a finding at or above it. 2: the tool could not do what was asked.
+0: nothing at or above the level that fails. 1: a finding at or above it. 2: the request could not be carried out.
 130: interrupted. Where several apply, 2 beats 1.
 """
 

@@ -95,8 +95,8 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "packages": {
-        "text": "name into glass priming",
-        "flag": "primed yeasted rest",
+        "text": "name into glass priming assumed",
+        "flag": "primed yeasted rest rating_assumed warmest_assumed",
         "kg": "priming_weight",
         "vol": "carbonation_wanted",
         "bar": "rated pressure relief rating peak worst",
@@ -118,10 +118,11 @@ _TABLES: dict[str, dict[str, str]] = {
 
 # What a recipe has once: usable in every rule, beside the stats.
 _SINGLE: dict[str, str] = {
-    "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide",
-    "flag": "mashed boiled packaged",
-    "texts": "claims style_tags style_groups",
-    "L": "batch_volume collected mash_liquor",
+    "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
+    "mash_that_fits gluten_from",
+    "flag": "mashed boiled packaged blow_off",
+    "texts": "claims style_tags style_groups allergens_in_all",
+    "L": "batch_volume collected mash_liquor liquor_written",
     "min": "boil_time mash_time",
     "h": "pitched_after conditioning_time fermentation_time",
     "SG": "finishes style_og_low style_og_high style_fg_low style_fg_high",

@@ -1,56 +1,31 @@
 """Judging: rules over tables of facts give findings.
 
-``judge`` never raises for what a rule does: a rule that fails is itself a finding, ``rule-failed``, and the
+``judge`` never raises for what a rule does: one that fails is reported as ``rule-failed``, and the
 others go on. A fact that is unknown makes a rule undecided for that row, and an undecided rule is silent.
 """
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from recipelint.recipe.model import RuleSetting
-from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook import rules as book
-from recipelint.rulebook.expressions import Compiled, Run, Scope, Type, compile_expression
+from recipelint.rulebook.cases import Case, Ready, Threshold, case_of, docket_of, edge_of, expression_of
+from recipelint.rulebook.cases import along as along
+from recipelint.rulebook.expressions import Scope, Type
 from recipelint.rulebook.facts import Style
 from recipelint.rulebook.findings import Finding, Related, shorten
 from recipelint.rulebook.items import key_at
 from recipelint.rulebook.messages import Piece, fill, split_template
 from recipelint.rulebook.pointing import at_of, place_of, written
-from recipelint.rulebook.rules import Limit, Rule, StyleCase
+from recipelint.rulebook.rules import Rule
 from recipelint.rulebook.settings import Settings
 from recipelint.rulebook.settings import check_settings as check_settings
 from recipelint.rulebook.settings import settings_of as settings_of
 from recipelint.rulebook.tables import Row, Tables
-from recipelint.rulebook.units import parse_limit
 from recipelint.source.nodes import At
-
-# Rounding must not turn "just at the limit" into a finding.
-RELATIVE, ABSOLUTE = 1e-9, 1e-12
-
 
 # Shown in ways of their own, but plain numbers all the same.
 _PURE = ("x", "count", None)
-
-
-class Threshold(NamedTuple):
-    """A limit ready to compare with: the number is given, or asked for with the scope."""
-
-    name: str
-    level: str
-    above: bool
-    value: float | None
-    ask: Callable[[Scope], float | None] | None
-
-
-class Ready(NamedTuple):
-    """A rule compiled."""
-
-    where: Run | None
-    measure: Compiled | None
-    unit: str | None
-    limits: tuple[Threshold, ...]
-    pointing_stat: str | None
 
 
 class Lets(dict[str, Any]):
@@ -64,11 +39,15 @@ class Lets(dict[str, Any]):
         self._tables = tables
 
     def __missing__(self, name: str) -> Any:
-        let = next(let for let in self._rule.let if let.name == name)
+        for let in self._rule.let:
+            if let.name == name:
+                break
+        else:
+            raise KeyError(name)
         if let.value is not None:
             value: Any = let.value
         elif let.expression is not None:
-            run = _expression(self._rule, let.expression, ())
+            run = expression_of(self._rule, let.expression, ())
             value = run.run(({}, self, self._tables.facts))
         else:
             value = _gather(self._rule, let, self._tables, self)
@@ -89,15 +68,22 @@ def judge(
     other checks: they are not returned, but can make rules moot.
     """
     findings: list[Finding] = []
-    for rule in rules:
-        setting = settings.get(rule.id) if settings else None
-        if setting is not None and setting.level == "off" and not rule.safety:
-            continue
+    docket = docket_of(rules, settings, style)
+    facts = tables.facts
+    for index, case in enumerate(docket):
         try:
-            _judge_rule(rule, tables, setting, style, findings)
+            if case is None:
+                case = docket[index] = case_of(rules[index], settings, style)
+            if not isinstance(case, Case):  # SILENT
+                continue
+            if case.stat is not None:
+                value = facts[case.stat]
+                if value is None or case.low <= value <= case.high:
+                    continue
+            _judge_case(case, tables, findings)
         except Exception as trouble:  # whatever a rule does, the others are still judged
-            findings.append(_failed(rule, tables, trouble))
-    return _without_moot(findings, rules, found)
+            findings.append(_failed(rules[index], tables, trouble))
+    return _without_moot(findings, rules, found, tables)
 
 
 def _failed(rule: Rule, tables: Tables, trouble: Exception) -> Finding:
@@ -107,69 +93,43 @@ def _failed(rule: Rule, tables: Tables, trouble: Exception) -> Finding:
     return Finding("rule-failed", "error", shorten(message), at)
 
 
-def _judge_rule(
-    rule: Rule, tables: Tables, setting: RuleSetting | None, style: Style | None, out: list[Finding]
-) -> None:
-    ready: Ready | None = rule.memo.get("ready")
-    if ready is None:
-        ready = rule.memo["ready"] = _prepare(rule)
-    case = _case(rule, style) if rule.styles else None
-    if case is not None and case.silent:
-        return
-    limits = ready.limits
-    given: dict[str, float] = {}
-    if case is not None:
-        limits = _replaced(rule, limits, case.limits)
-        given.update(case.lets)
-    if setting is not None:
-        limits = _by_house(rule, ready, limits, setting, style, given)
-    level = _level(rule, setting, case)
-    scope_lets = Lets(rule, tables, given)
+def _judge_case(case: Case, tables: Tables, out: list[Finding]) -> None:
+    lets = Lets(case.rule, tables, case.given) if case.rule.let else {}
     facts = tables.facts
-    if not rule.each:
-        _judge_row(rule, ready, limits, level, tables, None, None, ({}, scope_lets, facts), out)
+    if not case.rule.each:
+        _judge_row(case, tables, None, None, ({}, lets, facts), out)
         return
-    for table in rule.each:
+    where = case.ready.where
+    for table in case.rule.each:
         before: Row | None = None
         for row in tables.rows(table):
-            _judge_row(rule, ready, limits, level, tables, row, before, (row, scope_lets, facts), out)
+            scope = (row, lets, facts)
+            if where is None or where(scope) is True:
+                _judge_row(case, tables, row, before, scope, out)
             before = row
 
 
-def _level(rule: Rule, setting: RuleSetting | None, case: StyleCase | None) -> str | None:
-    """The level that holds whatever the limit says; ``None``: the limit's own."""
-    if setting is not None and setting.level is not None:
-        # A rule about safety cannot be switched off; it stays visible.
-        return "note" if setting.level == "off" else setting.level
-    if case is not None and case.level is not None:
-        return case.level
-    return rule.level
-
-
 def _judge_row(
-    rule: Rule,
-    ready: Ready,
-    limits: tuple[Threshold, ...],
-    level: str | None,
-    tables: Tables,
-    row: Row | None,
-    before: Row | None,
-    scope: Scope,
-    out: list[Finding],
+    case: Case, tables: Tables, row: Row | None, before: Row | None, scope: Scope, out: list[Finding]
 ) -> None:
-    if ready.where is not None and ready.where(scope) is not True:
+    """One row of a table, or the recipe as a whole; of a row the rule's condition is known to hold."""
+    ready, rule = case.ready, case.rule
+    if row is None and ready.where is not None and ready.where(scope) is not True:
         return
     value = limit = None
+    level = case.level
     if ready.measure is not None:
         value = ready.measure.run(scope)
-        if value is None:
+        if value is None or case.low <= value <= case.high:
             return
-        crossed = _crossed(value, limits, scope)
+        crossed = _crossed(value, case.limits, scope)
         if crossed is None:
             return
         threshold, limit = crossed
         level = level or threshold.level
-    elif rule.missing is not None and written(row["_record"] if row else tables.recipe, rule.missing):
+    elif rule.missing is not None and written(
+        row.written if row is not None else tables.recipe, rule.missing
+    ):
         return
     out.append(_finding(rule, ready, level or "warning", tables, row, before, scope, value, limit))
 
@@ -180,8 +140,8 @@ def _crossed(value: float, limits: tuple[Threshold, ...], scope: Scope) -> tuple
         limit = threshold.value if threshold.ask is None else threshold.ask(scope)
         if limit is None:
             continue
-        slack = abs(limit) * RELATIVE + ABSOLUTE
-        if value > limit + slack if threshold.above else value < limit - slack:
+        edge = edge_of(threshold, limit)
+        if value > edge if threshold.above else value < edge:
             return threshold, limit
     return None
 
@@ -234,19 +194,9 @@ class _Values(dict[str, Any]):
         row, lets, facts = self._scope
         if name in row:
             return row[name]
-        assert isinstance(lets, Lets)
-        if any(let.name == name for let in lets._rule.let):
+        if isinstance(lets, Lets) and any(let.name == name for let in lets._rule.let):
             return lets[name]
         return facts[name]
-
-
-def _prepare(rule: Rule) -> Ready:
-    where = _expression(rule, rule.where, rule.each).run if rule.where else None
-    measure = _expression(rule, rule.measure, rule.each) if rule.measure else None
-    unit = rule.unit if rule.unit is not None else measure.type.unit if measure else None
-    limits = tuple(_threshold(rule, limit) for limit in rule.limits)
-    stat = next((name for name in measure.names if name in STATS), None) if measure else None
-    return Ready(where, measure, unit, limits, stat)
 
 
 def _types(rule: Rule) -> Mapping[str, Type]:
@@ -257,48 +207,21 @@ def _types(rule: Rule) -> Mapping[str, Type]:
     return types
 
 
-def _expression(rule: Rule, text: str, each: Sequence[str]) -> Compiled:
-    """Compile once per rule; the table whose columns the text may name is part of the key."""
-    key = (text, tuple(each))
-    made: Compiled | None = rule.memo.get(key)  # type: ignore[call-overload]
-    if made is None:
-        made = rule.memo[key] = compile_expression(text, book.names_of(each, rule.let))  # type: ignore[index]
-    return made
-
-
-def _threshold(rule: Rule, limit: Limit) -> Threshold:
-    ask: Callable[[Scope], float | None] | None = None
-    if limit.expression is not None:
-        ask = _expression(rule, limit.expression, rule.each).run
-    elif limit.by is not None:
-        by, points = limit.by, limit.points
-        ask = lambda scope: along(scope[book.FACT][by], points)  # noqa: E731
-    return Threshold(limit.name, limit.level, limit.above, limit.value, ask)
-
-
-def along(x: float | None, points: Sequence[tuple[float, float]]) -> float | None:
-    """The limit at ``x``: straight lines between the points, flat after the last, none before the first."""
-    if x is None or x < points[0][0]:
-        return None
-    for (left, low), (right, high) in zip(points, points[1:], strict=False):  # noqa: RUF007 (no itertools for this)
-        if x <= right:
-            return low + (high - low) * (x - left) / (right - left)
-    return points[-1][1]
-
-
 def _gather(rule: Rule, let: book.Let, tables: Tables, lets: Lets) -> Any:
     """A column gathered over the rows that fit; one undecided row or unknown value makes the whole
     unknown.
     """
     assert let.table is not None and let.column is not None
-    run = _expression(rule, let.where, (let.table,)).run if let.where else None
-    values = []
+    run = expression_of(rule, let.where, (let.table,)).run if let.where else None
+    if run is None and let.gather == "count":
+        return len(tables.rows(let.table))
+    values: list[Any] = []
     for row in tables.rows(let.table):
         fits = True if run is None else run((row, lets, tables.facts))
         if fits is None:
             return None
         if fits:
-            values.append(row[let.column])
+            values.append(row[let.column] if let.gather != "count" else None)
     if let.gather == "count":
         return len(values)
     if any(value is None for value in values):
@@ -312,70 +235,22 @@ def _gather(rule: Rule, let: book.Let, tables: Tables, lets: Lets) -> Any:
     return max(values) if let.gather == "max" else min(values)
 
 
-def _case(rule: Rule, style: Style | None) -> StyleCase | None:
-    """The first case that the style falls under."""
-    if style is None:
-        return None
-    for case in rule.styles:
-        if (
-            any(names_style(slug, style, scoped=False) for slug in case.slugs)
-            or any(tag in case.tags for tag in style.tags)
-            or any(group in case.groups for group in style.groups)
-        ):
-            return case
-    return None
+def _without_moot(
+    findings: list[Finding], rules: Sequence[Rule], found: Sequence[Finding], tables: Tables
+) -> list[Finding]:
+    """One cause, one finding: what another finding explains is dropped.
 
-
-def names_style(word: str, style: Style, *, scoped: bool = True) -> bool:
-    """Whether a word names the style: ``guide/id`` or its id; with ``scoped`` a tag or group of it as
-    well.
+    A finding on one line explains others on the same line. One on the beer as a whole, such as a missed range of its
+    style, explains them wherever they point.
     """
-    if word in (style.id, f"{style.guide}/{style.id}"):
-        return True
-    return scoped and (word in style.tags or word in style.groups)
-
-
-def _replaced(rule: Rule, limits: tuple[Threshold, ...], given: Iterable[Limit]) -> tuple[Threshold, ...]:
-    fresh = {limit.name: _threshold(rule, limit) for limit in given}
-    if not fresh:
-        return limits
-    both = {threshold.name: threshold for threshold in limits} | fresh
-    return tuple(both[name] for name in book.LIMIT_NAMES if name in both)
-
-
-def _by_house(
-    rule: Rule,
-    ready: Ready,
-    limits: tuple[Threshold, ...],
-    setting: RuleSetting,
-    style: Style | None,
-    given: dict[str, float],
-) -> tuple[Threshold, ...]:
-    """The house's limits over the rule's; those for the style over those for all."""
-    words: dict[str, Any] = dict(setting.limits)
-    if style is not None:
-        for scope, own in setting.styles.items():
-            if names_style(scope, style):
-                words.update(own)
-    units = {let.name: let.unit for let in rule.let if let.value is not None}
-    for name in words.keys() & units.keys():
-        value = parse_limit(words[name], units[name])
-        if value is not None:
-            given[name] = value
-    fresh = book.read_limits(
-        {name: value for name, value in words.items() if name in book.LIMIT_NAMES}, ready.unit
-    )
-    return _replaced(rule, limits, fresh)
-
-
-def _without_moot(findings: list[Finding], rules: Sequence[Rule], found: Sequence[Finding]) -> list[Finding]:
-    """One cause, one finding: what another finding explains is dropped."""
+    if not findings:
+        return findings
     moot = {rule.id: rule.moot_if for rule in rules if rule.moot_if}
-    if not moot or not findings:
+    if not moot:
         return findings
     items: dict[str, set[str | None]] = {}
     for finding in (*found, *findings):
-        items.setdefault(finding.rule, set()).add(finding.item)
+        items.setdefault(finding.rule, set()).add(_line(finding, tables))
 
     def explained(finding: Finding) -> bool:
         for name in moot.get(finding.rule, ()):
@@ -385,3 +260,11 @@ def _without_moot(findings: list[Finding], rules: Sequence[Rule], found: Sequenc
         return False
 
     return [finding for finding in findings if not explained(finding)]
+
+
+def _line(finding: Finding, tables: Tables) -> str | None:
+    """The item of a finding if it is a line of the recipe, not a figure of the beer (a promise, a style's range)."""
+    item = finding.item
+    if item is None or item.startswith("expect/") or item not in tables.keys.values():
+        return None
+    return item

@@ -10,8 +10,9 @@ on it:
 Division by zero and numbers too large for a float are unknown as well.
 """
 
-# The node classes come from `_ast`, which is built in; `ast` itself would cost the hook several imports.
+# Node classes and operators come from modules that are built in; `ast` and `operator` would cost the hook imports.
 import _ast
+from _operator import add, eq, ge, gt, le, lt, mul, ne, sub, truediv
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeAlias
 
@@ -247,10 +248,16 @@ class _Builder:
         tests = []
         for index, op in enumerate(node.ops):
             (left, a), (right, b) = built[index], built[index + 1]
-            tests.append(_test(op, left, right))
             trouble = _comparable(op, a, b)
             if trouble:
                 raise self.fail(sides[index + 1], trouble)
+            name = sides[index]
+            if isinstance(name, _ast.Name) and not isinstance(sides[index + 1], _ast.Name):
+                literal = _literal(sides[index + 1])
+                if literal is not None:
+                    tests.append(_quick_test(op, name.id, self.names[name.id].place, literal))
+                    continue
+            tests.append(_test(op, left, right))
         if len(tests) == 1:
             return tests[0], FLAG
 
@@ -303,30 +310,50 @@ def _pick(name: str, parts: list[Run]) -> Run:
     return run
 
 
+_SIGNS: dict[str, Callable[[Any, Any], Any]] = {"+": add, "-": sub, "*": mul, "/": truediv}
+
+
 def _arithmetic(sign: str, left: Run, right: Run) -> Run:
+    operate = _SIGNS[sign]
+    divides = sign == "/"
+
     def run(scope: Scope) -> float | None:
         a = left(scope)
         if a is None:
             return None
         b = right(scope)
-        if b is None:
+        if b is None or (divides and not b):
             return None
-        if sign == "+":
-            value = a + b
-        elif sign == "-":
-            value = a - b
-        elif sign == "*":
-            value = a * b
-        else:
-            value = a / b if b else None
+        value: float = operate(a, b)
         # Infinite or not a number: as good as unknown.
-        return value if value is not None and value - value == 0 else None
+        return value if value - value == 0 else None
+
+    return run
+
+
+def _literal(node: _ast.expr) -> Any:
+    """What is written out (a number, a text, a list of texts), its kind already checked; None for anything else."""
+    if isinstance(node, _ast.Constant):
+        value = node.value
+        return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else value
+    if isinstance(node, _ast.Tuple):
+        return tuple([item.value for item in node.elts if isinstance(item, _ast.Constant)])
+    return None
+
+
+def _quick_test(op: _ast.cmpop, name: str, place: int, literal: Any) -> Run:
+    """A fact against what is written out, as most conditions are: one call in place of three."""
+    compare = _COMPARE[type(op)]
+
+    def run(scope: Scope) -> bool | None:
+        value = scope[place][name]
+        return None if value is None else bool(compare(value, literal))
 
     return run
 
 
 def _test(op: _ast.cmpop, left: Run, right: Run) -> Run:
-    kind = type(op)
+    compare = _COMPARE[type(op)]
 
     def run(scope: Scope) -> bool | None:
         a = left(scope)
@@ -335,18 +362,18 @@ def _test(op: _ast.cmpop, left: Run, right: Run) -> Run:
         b = right(scope)
         if b is None:
             return None
-        return bool(_COMPARE[kind](a, b))
+        return bool(compare(a, b))
 
     return run
 
 
 _COMPARE: dict[type, Callable[[Any, Any], bool]] = {
-    _ast.Lt: lambda a, b: a < b,
-    _ast.LtE: lambda a, b: a <= b,
-    _ast.Gt: lambda a, b: a > b,
-    _ast.GtE: lambda a, b: a >= b,
-    _ast.Eq: lambda a, b: a == b,
-    _ast.NotEq: lambda a, b: a != b,
+    _ast.Lt: lt,
+    _ast.LtE: le,
+    _ast.Gt: gt,
+    _ast.GtE: ge,
+    _ast.Eq: eq,
+    _ast.NotEq: ne,
     _ast.In: lambda a, b: a in b,
     _ast.NotIn: lambda a, b: a not in b,
 }

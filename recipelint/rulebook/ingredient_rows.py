@@ -2,263 +2,334 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from recipelint.recipe.model import Culture, Timing
+from recipelint.recipe.model import Timing
 from recipelint.rulebook.doses import Dose, dose_of
 from recipelint.rulebook.facts import Range
+from recipelint.rulebook.rows import Columns, Row
 from recipelint.rulebook.singles import value_of
 from recipelint.rulebook.slips import amount_slip
 
 if TYPE_CHECKING:
-    from recipelint.rulebook.tables import Row, Tables
+    from recipelint.rulebook.tables import Tables
 
 # kg per litre of wort or beer that everyday recipes stay within; only for guessing slips.
 GRIST_USUAL = (0.0005, 0.7)
 HOPS_USUAL = (0.0002, 0.02)
+_NO_RANGE: Range = (None, None)
 
 
-def _range(pair: Range | None) -> Range:
-    return pair if pair is not None else (None, None)
+def _range(fact: Any, name: str) -> Range:
+    return getattr(fact.row, name, None) or _NO_RANGE
 
 
 def _records(rows: Iterable[Any]) -> dict[str, Any]:
     return {row.at: row for row in rows}
 
 
-def _timing(when: Timing | None) -> tuple[str, float | None, float | None, float | None]:
-    """Timing kind, minutes before the end, hours after pitching, hours of contact."""
-    if when is None:
-        return "", None, None, None
-    value = value_of(when.value)
-    return (
-        when.kind,
-        value if when.kind == "before-end" else None,
-        value if when.kind == "day" else None,
-        value / 60.0 if when.kind == "contact" and value is not None else None,
-    )
+def _when(row: Row) -> Timing | None:
+    return row.written.when if row.written is not None else None
 
 
-class _Repeats:
-    """How often the same thing at the same stage stood in the lines before."""
-
-    def __init__(self) -> None:
-        self.seen: dict[object, int] = {}
-
-    def __call__(self, *key: object) -> int:
-        count = self.seen.get(key, 0)
-        self.seen[key] = count + 1
-        return count
+def _time(when: Timing | None, kind: str) -> float | None:
+    return when.value.value if when is not None and when.kind == kind and when.value is not None else None
 
 
-def _litres(tables: Tables) -> float | None:
-    batch = tables.recipe.batch.volume
-    litres: float | None = tables.facts["fermenter_volume"]
-    return litres if litres is not None else value_of(batch)
+def _timing(row: Row) -> str:
+    when = _when(row)
+    return when.kind if when is not None else ""
 
 
-def _mass_slip(weight: float | None, litres: float | None, usual: tuple[float, float]) -> str:
-    if weight is None or not litres:
+def _minutes(row: Row) -> float | None:
+    """Minutes before the end of mash or boil."""
+    return _time(_when(row), "before-end")
+
+
+def _hours(row: Row) -> float | None:
+    """Hours after pitching."""
+    return _time(_when(row), "day")
+
+
+def _contact(row: Row) -> float | None:
+    """Hours of contact: as written, else those of a whirlpool."""
+    written = row.written
+    if written is not None and written.for_ is not None:
+        return value_of(written.for_)
+    minutes = _time(_when(row), "contact")
+    return minutes / 60.0 if minutes is not None else None
+
+
+class _Around:
+    """What the lines of a table share: all of them, the facts and the recipe."""
+
+    __slots__ = ("facts", "lines", "recipe")
+
+    def __init__(self, tables: Tables, lines: Sequence[Any]) -> None:
+        self.lines = lines
+        self.facts = tables.facts
+        self.recipe = tables.recipe
+
+    def litres(self) -> float | None:
+        """Litres into the fermenter, or those wished for."""
+        litres: float | None = self.facts["fermenter_volume"]
+        return litres if litres is not None else value_of(self.recipe.batch.volume)
+
+    def liquor(self) -> float | None:
+        """Litres of brewing liquor, as far as they are known."""
+        known = [self.facts[name] for name in ("strike_liquor", "sparge_liquor")]
+        known = [value for value in known if value is not None]
+        return sum(known) if known else None
+
+
+def _mass_slip(row: Row, usual: tuple[float, float]) -> str:
+    litres = row.around.litres()
+    if row.fact.weight is None or not litres:
         return ""
-    return amount_slip(weight, usual[0] * litres, usual[1] * litres, "kg")
+    return amount_slip(row.fact.weight, usual[0] * litres, usual[1] * litres, "kg")
+
+
+def _repeats(row: Row, same: Callable[[Any], tuple[Any, ...]]) -> int:
+    """How often the same thing at the same stage stood in the lines before."""
+    sought = same(row.fact)
+    count = 0
+    for other in row.around.lines:
+        if other is row.fact:
+            break
+        count += same(other) == sought
+    return count
+
+
+_GRIST: Columns = {
+    "key": lambda row: row.fact.key,
+    "id": lambda row: row.fact.id,
+    "name": lambda row: row.fact.name,
+    "kind": lambda row: row.fact.kind,
+    "stage": lambda row: row.fact.stage,
+    "timing": _timing,
+    "minutes": _minutes,
+    "hours": _hours,
+    "weight": lambda row: row.fact.weight,
+    "weight_share": lambda row: row.fact.weight_share,
+    "grain_share": lambda row: row.fact.grain_share,
+    "extract": lambda row: row.fact.extract,
+    "extract_share": lambda row: row.fact.extract_share,
+    "colour": lambda row: row.fact.colour_ebc,
+    "colour_low": lambda row: _range(row.fact, "colour_range")[0],
+    "colour_high": lambda row: _range(row.fact, "colour_range")[1],
+    "known": lambda row: row.fact.known,
+    "starch": lambda row: getattr(row.fact.row, "starch", None),
+    "needs_mash": lambda row: getattr(row.fact.row, "needs_mash", None),
+    "sugar_kind": lambda row: getattr(row.fact.row, "sugar_kind", None) or "",
+    "max_share": lambda row: getattr(row.fact.row, "max_share", None),
+    "allergens": lambda row: (row.fact.row.allergens or ()) if row.fact.row is not None else None,
+    "moisture": lambda row: value_of(row.written.moisture) if row.written is not None else None,
+    "enzyme_power": lambda row: getattr(row.fact.row, "diastatic_power", None),
+    "weight_written": lambda row: row.written is not None and row.written.weight is not None,
+    "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage)),
+    "slip": lambda row: _mass_slip(row, GRIST_USUAL),
+}
 
 
 def grist_rows(tables: Tables) -> list[Row]:
     records = _records(tables.recipe.grist)
-    litres = _litres(tables)
-    repeats = _Repeats()
-    rows = []
-    for fact in tables.brew.grist:
-        written, row = records.get(fact.at), fact.row
-        timing, minutes, hours, _ = _timing(written.when if written else None)
-        colours = _range(getattr(row, "colour_range", None))
-        rows.append(
-            tables.row(
-                fact.at,
-                written,
-                key=fact.key,
-                id=fact.id,
-                name=fact.name,
-                kind=fact.kind,
-                stage=fact.stage,
-                timing=timing,
-                minutes=minutes,
-                hours=hours,
-                weight=fact.weight,
-                weight_share=fact.weight_share,
-                grain_share=fact.grain_share,
-                extract=fact.extract,
-                extract_share=fact.extract_share,
-                colour=fact.colour_ebc,
-                colour_low=colours[0],
-                colour_high=colours[1],
-                known=fact.known,
-                starch=getattr(row, "starch", None),
-                needs_mash=getattr(row, "needs_mash", None),
-                sugar_kind=getattr(row, "sugar_kind", None) or "",
-                max_share=getattr(row, "max_share", None),
-                allergens=(row.allergens or ()) if row is not None else None,
-                moisture=value_of(written.moisture) if written else None,
-                enzyme_power=getattr(row, "diastatic_power", None),
-                weight_written=bool(written and written.weight),
-                repeats=repeats(fact.id, fact.stage),
-                slip=_mass_slip(fact.weight, litres, GRIST_USUAL),
-            )
-        )
-    return rows
+    lines = tables.brew.grist
+    around = _Around(tables, lines)
+    return [Row(_GRIST, fact.at, records.get(fact.at), fact, around) for fact in lines]
+
+
+def _hop_same(row: Row) -> int:
+    """Hops are the same again only with the same minutes, which stand in what was written."""
+    records = _records(row.around.recipe.hops)
+
+    def same(fact: Any) -> tuple[Any, ...]:
+        written = records.get(fact.at)
+        return fact.id, fact.stage, _time(written.when, "before-end") if written is not None else None
+
+    return _repeats(row, same)
+
+
+def _alpha_of_form(row: Row, side: int) -> float | None:
+    """A concentrated pellet holds about twice the resin of the cone it was made from."""
+    alpha = _range(row.fact, "alpha")[side]
+    form = row.written.form if row.written is not None else None
+    return alpha * (2.0 if form == "concentrated pellet" else 1.0) if alpha is not None else None
+
+
+_HOPS: Columns = {
+    "id": lambda row: row.fact.id,
+    "name": lambda row: row.fact.name,
+    "stage": lambda row: row.fact.stage,
+    "timing": _timing,
+    "form": lambda row: (row.written.form if row.written is not None else None) or "",
+    "minutes": _minutes,
+    "hours": _hours,
+    "contact": _contact,
+    "known": lambda row: row.fact.known,
+    "weight": lambda row: row.fact.weight,
+    "alpha": lambda row: row.fact.alpha,
+    "ibu": lambda row: row.fact.ibu,
+    "utilisation": lambda row: row.fact.utilisation,
+    "alpha_low": lambda row: _alpha_of_form(row, 0),
+    "alpha_high": lambda row: _alpha_of_form(row, 1),
+    "dose": lambda row: row.fact.dose,
+    "alpha_written": lambda row: row.written is not None and row.written.alpha is not None,
+    "weight_written": lambda row: row.written is not None and row.written.weight is not None,
+    "temperature": lambda row: value_of(row.written.temperature) if row.written is not None else None,
+    "repeats": _hop_same,
+    "slip": lambda row: _mass_slip(row, HOPS_USUAL),
+}
 
 
 def hop_rows(tables: Tables) -> list[Row]:
     records = _records(tables.recipe.hops)
-    litres = _litres(tables)
-    repeats = _Repeats()
-    rows = []
-    for fact in tables.brew.hops:
-        written, row = records.get(fact.at), fact.row
-        timing, minutes, hours, contact = _timing(written.when if written else None)
-        form = (written.form if written else None) or ""
-        low, high = _range(getattr(row, "alpha", None))
-        # A concentrated pellet holds about twice the resin of the cone it was made from.
-        times = 2.0 if form == "concentrated pellet" else 1.0
-        rows.append(
-            tables.row(
-                fact.at,
-                written,
-                id=fact.id,
-                name=fact.name,
-                stage=fact.stage,
-                timing=timing,
-                form=form,
-                minutes=minutes,
-                hours=hours,
-                contact=value_of(written.for_) if written and written.for_ else contact,
-                known=fact.known,
-                weight=fact.weight,
-                alpha=fact.alpha,
-                ibu=fact.ibu,
-                utilisation=fact.utilisation,
-                alpha_low=low * times if low is not None else None,
-                dose=fact.dose,
-                alpha_high=high * times if high is not None else None,
-                alpha_written=bool(written and written.alpha),
-                weight_written=bool(written and written.weight),
-                temperature=value_of(written.temperature) if written else None,
-                repeats=repeats(fact.id, fact.stage, minutes),
-                slip=_mass_slip(fact.weight, litres, HOPS_USUAL),
-            )
-        )
-    return rows
+    lines = tables.brew.hops
+    around = _Around(tables, lines)
+    return [Row(_HOPS, fact.at, records.get(fact.at), fact, around) for fact in lines]
+
+
+_CULTURES: Columns = {
+    "id": lambda row: row.fact.id,
+    "name": lambda row: row.fact.name,
+    "form": lambda row: row.fact.form,
+    "known": lambda row: row.fact.known,
+    "stage": lambda row: when.stage if (when := _when(row)) is not None else "",
+    "main": lambda row: _when(row) is None,
+    "kind": lambda row: getattr(row.fact.row, "kind", None) or "",
+    "species": lambda row: getattr(row.fact.row, "species", None) or "",
+    "diastatic": lambda row: getattr(row.fact.row, "diastatic", None),
+    "eats_dextrins": lambda row: getattr(row.fact.row, "eats_dextrins", None) or "",
+    "attenuation_low": lambda row: row.fact.attenuation_low,
+    "attenuation_high": lambda row: row.fact.attenuation_high,
+    "tolerance_low": lambda row: row.fact.tolerance_low,
+    "tolerance_high": lambda row: row.fact.tolerance_high,
+    "temperature_low": lambda row: row.fact.temperature_low,
+    "temperature_high": lambda row: row.fact.temperature_high,
+    "pitched_at": lambda row: value_of(row.written.pitched_at) if row.written is not None else None,
+    "hours": _hours,
+    "age": lambda row: value_of(row.written.age) if row.written is not None else None,
+    "packs": lambda row: row.written.packs if row.written is not None else None,
+    "tolerance_written": lambda row: row.written is not None and row.written.tolerance is not None,
+    "attenuation_written": lambda row: row.written is not None and row.written.attenuation is not None,
+}
 
 
 def culture_rows(tables: Tables) -> list[Row]:
-    records: dict[str, Culture] = _records(tables.recipe.yeast)
-    rows = []
-    for fact in tables.brew.cultures:
-        written = records.get(fact.at)
-        when = written.when if written else None
-        rows.append(
-            tables.row(
-                fact.at,
-                written,
-                id=fact.id,
-                name=fact.name,
-                form=fact.form,
-                known=fact.known,
-                stage=when.stage if when else "",
-                main=when is None,
-                kind=getattr(fact.row, "kind", None) or "",
-                species=getattr(fact.row, "species", None) or "",
-                diastatic=getattr(fact.row, "diastatic", None),
-                eats_dextrins=getattr(fact.row, "diastatic", None),
-                attenuation_low=fact.attenuation_low,
-                attenuation_high=fact.attenuation_high,
-                tolerance_low=fact.tolerance_low,
-                tolerance_high=fact.tolerance_high,
-                temperature_low=fact.temperature_low,
-                temperature_high=fact.temperature_high,
-                pitched_at=value_of(written.pitched_at) if written else None,
-                hours=_timing(when)[2],
-                age=value_of(written.age) if written else None,
-                packs=written.packs if written else None,
-                tolerance_written=bool(written and written.tolerance),
-                attenuation_written=bool(written and written.attenuation),
-            )
-        )
-    return rows
+    records = _records(tables.recipe.yeast)
+    return [Row(_CULTURES, fact.at, records.get(fact.at), fact) for fact in tables.brew.cultures]
+
+
+class _Added:
+    """An addition with what the catalogue knows of it; its dose is worked out once, for those who ask."""
+
+    __slots__ = ("_dose", "id", "row", "stage", "when", "written")
+
+    def __init__(self, written: Any, row: Any) -> None:
+        self.written = written
+        self.row = row
+        self.id = row.id if row is not None else written.what.id
+        self.when = written.when
+        self.stage = self.when.stage if self.when is not None else ""
+        self._dose: Dose | None = None
+
+    def dose(self, around: _Around) -> Dose:
+        if self._dose is None:
+            self._dose = dose_of(self.written, self.id, around.litres(), around.liquor())
+        return self._dose
+
+
+def _addition_kind(row: Row) -> str | None:
+    """What sort of addition it is; not known of one that no catalogue lists."""
+    return (getattr(row.fact.row, "kind", None) or "") if row.fact.row is not None else None
+
+
+def _strength(row: Row) -> float | None:
+    written = row.written.strength
+    strength: float | None = written.value if written is not None else getattr(row.fact.row, "strength", None)
+    return strength
+
+
+def _amount(row: Row, name: str, kind: str) -> float | None:
+    """A weight or a volume, unless it is written per litre."""
+    written = getattr(row.written, name)
+    return written.value if written is not None and written.kind == kind else None
+
+
+def _amount_written(row: Row) -> bool:
+    item = row.written
+    return item.weight is not None or item.volume is not None or item.count is not None
+
+
+_ADDITIONS: Columns = {
+    "id": lambda row: row.fact.id,
+    "name": lambda row: (row.fact.row.name if row.fact.row is not None else None) or row.written.what.id,
+    "kind": _addition_kind,
+    "family": _addition_kind,
+    "known": lambda row: row.fact.row is not None,
+    "stage": lambda row: row.fact.stage,
+    "timing": _timing,
+    "form": lambda row: row.written.form or "",
+    "minutes": _minutes,
+    "hours": _hours,
+    "contact": _contact,
+    "weight": lambda row: _amount(row, "weight", "amount"),
+    "volume": lambda row: _amount(row, "volume", "liquid-amount"),
+    "pieces": lambda row: row.written.count,
+    "strength": _strength,
+    "amount_written": _amount_written,
+    "dose": lambda row: row.fact.dose(row.around).dose,
+    "dose_low": lambda row: row.fact.dose(row.around).low,
+    "dose_high": lambda row: row.fact.dose(row.around).high,
+    "dose_unit": lambda row: row.fact.dose(row.around).unit,
+    "dose_ratio": lambda row: row.fact.dose(row.around).ratio,
+    "judged": lambda row: row.fact.dose(row.around).judged,
+    "slip": lambda row: row.fact.dose(row.around).slip,
+    "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage, _time(fact.when, "before-end"))),
+}
 
 
 def addition_rows(tables: Tables) -> list[Row]:
-    if not tables.recipe.additions:
-        return []
-    beer = _litres(tables)
-    liquor = _sum(tables.facts["strike_liquor"], tables.facts["sparge_liquor"])
-    repeats = _Repeats()
-    rows = []
-    for item in tables.recipe.additions:
-        row = tables.catalogue.addition(item.what.id, item.lot) if tables.catalogue else None
-        ident = row.id if row is not None else item.what.id
-        dose: Dose = dose_of(item, ident, beer, liquor)
-        timing, minutes, hours, contact = _timing(item.when)
-        kind = (getattr(row, "kind", None) or "") if row is not None else None
-        strength = value_of(item.strength) if item.strength is not None else getattr(row, "strength", None)
-        rows.append(
-            tables.row(
-                item.at,
-                item,
-                id=ident,
-                name=(row.name if row is not None else None) or item.what.id,
-                kind=kind,
-                family=kind,
-                known=row is not None,
-                stage=item.when.stage if item.when else "",
-                timing=timing,
-                form=item.form or "",
-                minutes=minutes,
-                hours=hours,
-                contact=value_of(item.for_) if item.for_ is not None else contact,
-                weight=value_of(item.weight) if item.weight and item.weight.kind == "amount" else None,
-                volume=value_of(item.volume) if item.volume and item.volume.kind == "liquid-amount" else None,
-                pieces=item.count,
-                strength=strength,
-                amount_written=item.weight is not None or item.volume is not None or item.count is not None,
-                dose=dose.dose,
-                dose_low=dose.low,
-                dose_high=dose.high,
-                dose_unit=dose.unit,
-                dose_ratio=dose.ratio,
-                judged=dose.judged,
-                slip=dose.slip,
-                repeats=repeats(ident, item.when.stage if item.when else "", minutes),
-            )
-        )
-    return rows
+    known = tables.catalogue
+    lines = [
+        _Added(item, known.addition(item.what.id, item.lot) if known else None)
+        for item in tables.recipe.additions
+    ]
+    around = _Around(tables, lines)
+    return [Row(_ADDITIONS, fact.written.at, fact.written, fact, around) for fact in lines]
 
 
-def _sum(*values: float | None) -> float | None:
-    known = [value for value in values if value is not None]
-    return sum(known) if known else None
+def _ion(row: Row, name: str) -> float | None:
+    """As written, else that of the source."""
+    written = getattr(row.written, name)
+    ion: float | None = written.value if written is not None else getattr(row.fact, name, None)
+    return ion
+
+
+def _water_name(row: Row) -> str:
+    known: str | None = row.fact.name if row.fact is not None else None
+    return known or row.written.source or f"water {row['number']}"
+
+
+_WATERS: Columns = {
+    "name": _water_name,
+    "known": lambda row: row.fact is not None,
+    "share": lambda row: value_of(row.written.share),
+    "treated": lambda row: row.written.treated or "",
+    "ph": lambda row: row.written.ph if row.written.ph is not None else getattr(row.fact, "ph", None),
+    "calcium": lambda row: _ion(row, "calcium"),
+    "magnesium": lambda row: _ion(row, "magnesium"),
+    "sodium": lambda row: _ion(row, "sodium"),
+    "chloride": lambda row: _ion(row, "chloride"),
+    "sulphate": lambda row: _ion(row, "sulphate"),
+    "bicarbonate": lambda row: _ion(row, "bicarbonate"),
+    "alkalinity": lambda row: _ion(row, "alkalinity"),
+}
 
 
 def water_rows(tables: Tables) -> list[Row]:
-    rows = []
-    for number, water in enumerate(tables.recipe.water, 1):
-        row = tables.catalogue.water(water.source) if tables.catalogue and water.source else None
-        columns = {}
-        for ion in ("calcium", "magnesium", "sodium", "chloride", "sulphate", "bicarbonate", "alkalinity"):
-            written = value_of(getattr(water, ion))
-            columns[ion] = written if written is not None else getattr(row, ion, None)
-        name = (row.name if row is not None else None) or water.source or f"water {number}"
-        rows.append(
-            tables.row(
-                water.at,
-                water,
-                name=name,
-                known=row is not None,
-                share=value_of(water.share),
-                treated=water.treated or "",
-                ph=water.ph if water.ph is not None else getattr(row, "ph", None),
-                **columns,
-            )
-        )
-    return rows
+    known = tables.catalogue
+    return [
+        Row(_WATERS, water.at, water, known.water(water.source) if known and water.source else None)
+        for water in tables.recipe.water
+    ]

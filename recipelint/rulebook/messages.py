@@ -10,6 +10,8 @@ from recipelint.rulebook.units import show
 
 # A name written by a user may be a novel; the rest of the sentence must still fit.
 NAME_LENGTH = 48
+# Texts of our own making that hold numbers: cut short they would say something else.
+WHOLE = frozenset(("slip", "assumed", "mash_that_fits"))
 
 
 class MessageError(Exception):
@@ -60,7 +62,7 @@ def fill(
 
 def _word(name: str, value: Any, kind: Type | None, row: Mapping[str, Any]) -> str:
     if isinstance(value, str):
-        return value if name == "slip" else shorten(value, NAME_LENGTH)
+        return value if name in WHOLE else shorten(value, NAME_LENGTH)
     unit = kind.unit if kind is not None else None
     if unit and unit.startswith("@"):
         unit = row.get(unit[1:])

@@ -1,16 +1,17 @@
 """Names that no list knows: ingredients, cultures, additions, waters, lots, styles.
 
 An unknown name is an error, because whatever is computed from then on rests on a guess; the three nearest
-names of the same kind are offered.
+names of the same kind are offered. What is found under another key is used, with a warning.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import AdditionItem, Culture, GristItem, HopItem, Named, Recipe, Water
-from recipelint.recipe.styles import Ambiguous, Style, Styles
+from recipelint.recipe.stat_names import STATS
+from recipelint.recipe.styles import FIGURES, Ambiguous, Style, Styles
 from recipelint.rulebook.findings import Finding, shorten
 from recipelint.source.nodes import At
 from recipelint.source.text import show
@@ -37,10 +38,34 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
             found.append(finding)
     for package in recipe.packaging:
         if package.priming is not None and package.priming.sugar is not None:
-            finding = _name(recipe.file, Named("sugar", package.priming.sugar, package.priming.at), catalogue)
+            finding = _priming(recipe.file, package.priming.sugar, package.priming.at, catalogue)
             if finding is not None:
                 found.append(finding)
     return found
+
+
+def in_doubt(unknown: Iterable[Finding]) -> frozenset[str]:
+    """The stats that rest on a guess because of a name that no list knows; ``unknown`` as unknown_names() gives it.
+
+    Whatever they miss has the unknown name for its cause, and that has been said.
+    """
+    lists = {finding.at.pointer.split("/")[1] for finding in unknown if finding.level == "error"}
+    if "grist" in lists:
+        return frozenset(STATS)
+    found: set[str] = set()
+    if "hops" in lists:
+        found.update(("bitterness", "bitterness_ratio", "alpha_added"))
+    if "yeast" in lists:
+        found.update(("final_gravity", "abv", "abw", "apparent_attenuation", "real_attenuation"))
+    return frozenset(found)
+
+
+def _priming(file: str, sugar: str, at: str, catalogue: Catalogue) -> Finding | None:
+    """Malt extract, honey and juice prime as well as sugar does, and there is one key for all."""
+    row = catalogue.row("sugar", sugar)
+    if row is not None and row.key in ("sugar", "extract", "fruit"):
+        return None
+    return _name(file, Named("sugar", sugar, at), catalogue)
 
 
 def _analysed(source: Water) -> bool:
@@ -84,7 +109,8 @@ def _name(file: str, named: Named, catalogue: Catalogue) -> Finding | None:
             f"; near: {', '.join(near)}" if near else ""
         )
         remedy = "Take the nearest name, or give the house a row of its own in its catalogue."
-    return Finding(rule, "error", shorten(message), At(file, named.at), remedy=remedy)
+    level = "error" if row is None else "warning"
+    return Finding(rule, level, shorten(message), At(file, named.at), remedy=remedy)
 
 
 def _lot(file: str, named: Named, lot: str | None, catalogue: Catalogue) -> Finding | None:
@@ -109,18 +135,50 @@ def _lot(file: str, named: Named, lot: str | None, catalogue: Catalogue) -> Find
 def style_of(recipe: Recipe, styles: Styles) -> tuple[Style | None, list[Finding]]:
     """The style that the recipe enters, with the ranges of its base where it has none.
 
-    Or why there is none.
+    And what is wrong: it is not found, its base is not, or it has no ranges of its own and no base.
     """
     choice = recipe.style
     if choice is None:
         return None, []
     style, finding = find_style(choice.enter, At(recipe.file, choice.at), styles)
-    if style is None or choice.base is None:
+    if style is None:
         return style, [finding] if finding else []
-    base, finding = find_style(choice.base, At(recipe.file, f"{choice.at}/base"), styles)
+    if choice.base is None:
+        return style, [_lacks_base(style, At(recipe.file, choice.at))] if _leans(style) else []
+    at = At(recipe.file, f"{choice.at}/base")
+    base, finding = find_style(choice.base, at, styles)
     if base is None:
         return style, [finding] if finding else []
-    return styles.with_base(style, base), []
+    both = styles.with_base(style, base)
+    return both, [_lacks_base(base, at, "the base given")] if _empty(both) else []
+
+
+def base_of(style: Style | None, styles: Styles) -> Style | None:
+    """The style whose ranges ``style`` carries beside its own, if it was given one."""
+    found = styles.find(style.base) if style is not None and style.base else None
+    return found if isinstance(found, Style) else None
+
+
+def _empty(style: Style) -> bool:
+    return all(getattr(style, figure) is None for figure in FIGURES)
+
+
+def _leans(style: Style) -> bool:
+    """Whether the guide leaves the figures to another style, or gives none at all."""
+    return style.varies_with == "base-style" or _empty(style)
+
+
+def _lacks_base(style: Style, at: At, what: str = "") -> Finding:
+    said = f"{shorten(style.name, 48)}{', ' + what + ',' if what else ''} has no ranges of its own"
+    near = next(iter(style.base_styles or ()), None)
+    example = f"{style.guide}/{near or 'STYLE'}"
+    return Finding(
+        "style-entry-lacks-base",
+        "warning",
+        shorten(f"{said}: write what the beer rests on, as in `base: {example}`"),
+        at,
+        remedy="Write `style: {enter: ..., base: ...}`, the base being the style that the beer is without its extra.",
+    )
 
 
 def find_style(ref: str, at: At, styles: Styles) -> tuple[Style | None, Finding | None]:

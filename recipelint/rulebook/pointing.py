@@ -20,7 +20,9 @@ def place_of(rule: Rule, pointing_stat: str | None, tables: Tables, row: Row | N
             return At(tables.recipe.file, "/brewhouse")
         return at_of(tables, row["at"], point)
     if point is not None and point.startswith("/"):
-        return At(tables.recipe.file, point)
+        # A part that was left out cannot be pointed at; the batch is in every recipe.
+        there = written(tables.recipe, point.split("/")[1])
+        return At(tables.recipe.file, point if there else "/batch")
     if pointing_stat is not None:
         parts = tables.brew.stat(pointing_stat).parts
         best = max((part for part in parts if part[0]), key=lambda part: part[1], default=None)

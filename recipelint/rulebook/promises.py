@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from recipelint.recipe.model import Expectation, Recipe, RuleSetting
 from recipelint.recipe.stat_names import STATS, StatSpec, resolution
@@ -14,22 +14,30 @@ from recipelint.source.nodes import At
 RULE = "promise-not-kept"
 
 
-def promises(recipe: Recipe, brew: Brew, settings: Mapping[str, RuleSetting] | None = None) -> list[Finding]:
+def promises(
+    recipe: Recipe,
+    brew: Brew,
+    settings: Mapping[str, RuleSetting] | None = None,
+    on: str = "",
+    doubtful: Collection[str] = (),
+) -> list[Finding]:
     """A finding for each promise that the recipe does not keep.
 
-    Half of the stat's last decimal is allowed. Outside it is an error, or a note where the promise still lies within
-    the 90 % band: the brew may well meet it. A stat without a value is silent.
+    Half of the stat's last decimal is allowed; a value outside is an error. ``on`` names a brewhouse that is not the
+    recipe's own: its author promised nothing of that one, so that a miss is a note. A stat without a value is silent,
+    and so is one of the ``doubtful``.
     """
     setting = settings.get(RULE) if settings else None
     if setting is not None and setting.level == "off":
         return []
     out = []
     for promise in recipe.expect:
-        finding = _judge(promise, recipe, brew)
-        if finding is not None:
-            out.append(
-                finding if setting is None or setting.level is None else finding._replace(level=setting.level)
-            )
+        finding = _judge(promise, recipe, brew, on) if promise.stat not in doubtful else None
+        if finding is None:
+            continue
+        if setting is not None and setting.level is not None and not on:
+            finding = finding._replace(level=setting.level)
+        out.append(finding)
     return out
 
 
@@ -39,7 +47,7 @@ def _edges(promise: Expectation) -> tuple[float | None, float | None]:
     return promise.low, promise.high
 
 
-def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
+def _judge(promise: Expectation, recipe: Recipe, brew: Brew, on: str) -> Finding | None:
     spec = STATS.get(promise.stat)
     if spec is None:
         return None  # the schema check has said so
@@ -55,22 +63,21 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
     edge = low if below else high
     assert edge is not None
     band = brew.band(promise.stat)
-    within = band is not None and band[0] <= edge <= band[1]
     largest = max((part for part in stat.parts if part[0]), key=lambda part: abs(part[1]), default=None)
     title = spec.title.partition(",")[0]
     title = title[0].upper() + title[1:]
     said = _words(value, spec)
     if said == _words(edge, spec):
         said = _words(value, spec, finer=True)  # or the rounding would hide the miss
-    message = f"{title} comes to {said}, promised is {_text(promise, spec)}"
-    if within and band is not None:
-        message += f"; the 90 % band is {pair(band[0], band[1], spec)}, so the promise may still hold"
-    else:
-        message += f": {far(value - edge, spec)} too {'low' if below else 'high'}"
+    where = f" on {shorten(on, 48)}" if on else ""
+    message = f"{title} comes to {said}{where}, promised is {_text(promise, spec)}"
+    message += f": {far(value - edge, spec)} too {'low' if below else 'high'}"
+    if band is not None and band[0] <= edge <= band[1] and not on:
+        message += f"; the 90 % band {pair(band[0], band[1], spec)} reaches it"
     related = (Related("the largest part comes from here", _at(largest[0], recipe)),) if largest else ()
     return Finding(
         RULE,
-        "note" if within else "error",
+        "note" if on else "error",
         shorten(message),
         At(recipe.file, promise.at),
         item=f"expect/{promise.stat}",
@@ -78,7 +85,9 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew) -> Finding | None:
         unit=spec.unit,
         limit=edge,
         related=related,
-        remedy="Change the recipe until it gives what is promised, or promise what it gives.",
+        remedy="Change amounts until this brewhouse gives it too, or brew it where it was promised."
+        if on
+        else "Change the recipe until it gives what is promised, or promise what it gives.",
     )
 
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
-from recipelint.recipe.model import Package
+from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
+from recipelint.rulebook.rows import Columns, Row
 from recipelint.rulebook.singles import style_row, value_of
 from recipelint.rulebook.slips import heat_slip
+from recipelint.rulebook.units import show
 
 if TYPE_CHECKING:
-    from recipelint.rulebook.tables import Row, Tables
+    from recipelint.rulebook.tables import Tables
 
 # Fusel and solvent notes come from the first days of growth, so a step that starts later is a rest, not the
 # fermentation.
@@ -24,26 +27,75 @@ def rest_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     before: float | None = None
     mash = tables.recipe.mash
-    for number, rest in enumerate(mash.rests if mash else (), 1):
-        heat = value_of(rest.temperature)
-        start = value_of(rest.from_) if rest.from_ is not None else heat
-        rows.append(
-            tables.row(
-                rest.at,
-                rest,
-                name=rest.name or f"rest {number}",
-                by=rest.by or (mash.heating if mash else None) or "",
-                pull=rest.pull or "",
-                temperature=heat,
-                start=start,
-                minutes=value_of(rest.for_),
-                liquor=value_of(rest.liquor),
-                rise=start - before if start is not None and before is not None else None,
-                slip=heat_slip(heat, 30.0, 80.0),
-            )
-        )
-        before = heat
+    for rest in mash.rests if mash else ():
+        row = Row(_RESTS, rest.at, rest, (before, mash.heating if mash else None))
+        rows.append(row)
+        before = value_of(rest.temperature)
     return rows
+
+
+def _rest_start(row: Row) -> float | None:
+    rest = row.written
+    return value_of(rest.from_ if rest.from_ is not None else rest.temperature)
+
+
+def _rest_rise(row: Row) -> float | None:
+    start, before = _rest_start(row), row.fact[0]
+    return start - before if start is not None and before is not None else None
+
+
+_RESTS: Columns = {
+    "name": lambda row: row.written.name or f"rest {row['number']}",
+    "by": lambda row: row.written.by or row.fact[1] or "",
+    "pull": lambda row: row.written.pull or "",
+    "temperature": lambda row: value_of(row.written.temperature),
+    "start": _rest_start,
+    "minutes": lambda row: value_of(row.written.for_),
+    "liquor": lambda row: value_of(row.written.liquor),
+    "rise": _rest_rise,
+    "slip": lambda row: heat_slip(row["temperature"], 30.0, 80.0),
+}
+
+
+class _StepFact:
+    """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``)."""
+
+    __slots__ = ("before", "heat", "hours", "last", "of_room", "start")
+
+    def __init__(self, step: Step, start: float | None, before: float | None, last: bool) -> None:
+        self.heat = value_of(step.to if step.to is not None else step.temperature)
+        self.of_room = step.of == "room"
+        self.start = start
+        self.before = before
+        self.last = last
+        self.hours = value_of(step.for_)
+        if step.over is not None:
+            self.hours = step.over.value + (self.hours or 0.0)
+
+
+def _step_rise(row: Row) -> float | None:
+    fact = row.fact
+    if fact.of_room or fact.heat is None or fact.before is None:
+        return None
+    rise: float = fact.heat - fact.before
+    return rise
+
+
+_STEPS: Columns = {
+    "name": lambda row: f"step {row['number']}",
+    "climbs": lambda row: row.written.rise or "",
+    "until": lambda row: row.written.until or "",
+    "temperature": lambda row: None if row.fact.of_room else row.fact.heat,
+    "room": lambda row: row.fact.heat if row.fact.of_room else None,
+    "of_room": lambda row: row.fact.of_room,
+    "rise": _step_rise,
+    "start": lambda row: row.fact.start,
+    "hours": lambda row: row.fact.hours,
+    "first": lambda row: row["number"] == 1,
+    "last": lambda row: row.fact.last,
+    "early": lambda row: row["number"] == 1 or (row.fact.start is not None and row.fact.start < EARLY_HOURS),
+    "slip": lambda row: heat_slip(row.fact.heat, -2.0, 40.0),
+}
 
 
 def step_rows(tables: Tables) -> list[Row]:
@@ -52,47 +104,46 @@ def step_rows(tables: Tables) -> list[Row]:
     before: float | None = None
     steps = tables.recipe.fermentation
     for number, step in enumerate(steps, 1):
-        heat = value_of(step.to if step.to is not None else step.temperature)
-        in_room = step.of == "room"
-        hours = value_of(step.for_)
-        if step.over is not None:
-            hours = step.over.value + (hours or 0.0)
-        rows.append(
-            tables.row(
-                step.at,
-                step,
-                name=f"step {number}",
-                climbs=step.rise or "",
-                until=step.until or "",
-                temperature=None if in_room else heat,
-                room=heat if in_room else None,
-                of_room=in_room,
-                rise=heat - before if heat is not None and before is not None and not in_room else None,
-                start=start,
-                hours=hours,
-                first=number == 1,
-                last=number == len(steps),
-                early=number == 1 or (start is not None and start < EARLY_HOURS),
-                slip=heat_slip(heat, -2.0, 40.0),
-            )
+        fact = _StepFact(step, start, before, number == len(steps))
+        rows.append(Row(_STEPS, step.at, step, fact))
+        start = (
+            start + fact.hours if start is not None and fact.hours is not None and not step.until else None
         )
-        start = start + hours if start is not None and hours is not None and not step.until else None
-        before = None if in_room else heat
+        before = None if fact.of_room else fact.heat
     return rows
 
 
 def vessel_rows(tables: Tables) -> list[Row]:
-    return [
-        {
-            "at": fact.at,
-            "_record": None,
-            "name": fact.name,
-            "capacity": fact.capacity,
-            "filled": fact.filled,
-            "fill": fact.fill,
-        }
-        for fact in tables.brew.vessels
-    ]
+    return [Row(_VESSELS, fact.at, None, fact) for fact in tables.brew.vessels]
+
+
+_VESSELS: Columns = {
+    "name": lambda row: row.fact.name,
+    "capacity": lambda row: row.fact.capacity,
+    "filled": lambda row: row.fact.filled,
+    "fill": lambda row: row.fact.fill,
+}
+
+
+def _stage_rise(row: Row) -> float | None:
+    heat, before = value_of(row.written.temperature), row.fact[1]
+    return heat - before if heat is not None and before is not None else None
+
+
+# Of a stage, ``fact`` is when it begins, the temperature of the one before it, and whether it is the last.
+_STAGES: Columns = {
+    "name": lambda row: row.written.vessel or f"stage {row['number']}",
+    "vessel": lambda row: row.written.vessel or "",
+    "racked": lambda row: row.written.racked,
+    "purged": lambda row: row.written.purged,
+    "temperature": lambda row: value_of(row.written.temperature),
+    "start": lambda row: row.fact[0],
+    "hours": lambda row: value_of(row.written.for_),
+    "capacity": lambda row: value_of(row.written.capacity),
+    "relief": lambda row: value_of(row.written.relief),
+    "last": lambda row: row.fact[2],
+    "rise": _stage_rise,
+}
 
 
 def stage_rows(tables: Tables) -> list[Row]:
@@ -101,82 +152,115 @@ def stage_rows(tables: Tables) -> list[Row]:
     before: float | None = None
     stages = tables.recipe.conditioning
     for number, stage in enumerate(stages, 1):
-        heat, hours = value_of(stage.temperature), value_of(stage.for_)
-        rows.append(
-            tables.row(
-                stage.at,
-                stage,
-                name=stage.vessel or f"stage {number}",
-                vessel=stage.vessel or "",
-                racked=stage.racked,
-                purged=stage.purged,
-                temperature=heat,
-                start=start,
-                hours=hours,
-                capacity=value_of(stage.capacity),
-                relief=value_of(stage.relief),
-                last=number == len(stages),
-                rise=heat - before if heat is not None and before is not None else None,
-            )
-        )
-        start = start + hours if start is not None and hours is not None else None
-        before = heat
+        rows.append(Row(_STAGES, stage.at, stage, (start, before, number == len(stages))))
+        start = start + stage.for_.value if start is not None and stage.for_ is not None else None
+        before = value_of(stage.temperature)
     return rows
 
 
 def package_rows(tables: Tables) -> list[Row]:
-    return [_package(tables, package, number) for number, package in enumerate(tables.recipe.packaging, 1)]
+    gas = _Gas(tables)
+    return [Row(_PACKAGES, package.at, package, around=gas) for package in tables.recipe.packaging]
 
 
-def _package(tables: Tables, package: Package, number: int) -> Row:
-    priming, store = package.priming, package.store
-    peak = worst = None
-    if number == 1:  # the stat is of the first package
-        found = tables.brew.stat("peak_pressure")
-        peak = found.value
-        worst = peak if found.risk is None else found.risk
-    return tables.row(
-        package.at,
-        package,
-        name=package.into or f"package {number}",
-        into=package.into or "",
-        glass=package.glass or "",
-        priming=(priming.sugar or "") if priming else "",
-        primed=priming is not None,
-        yeasted=package.yeast is not None,
-        rest=package.rest,
-        priming_weight=value_of(priming.weight) if priming else None,
-        carbonation_wanted=value_of(package.carbonation),
-        rated=value_of(package.rated),
-        pressure=value_of(package.pressure),
-        relief=value_of(package.relief),
-        temperature=value_of(package.temperature),
-        volume=value_of(package.volume),
-        stored=value_of(store.temperature) if store else None,
-        warmest=value_of(store.warmest) if store else None,
-        rating=value_of(package.rated) or GLASS_BAR.get(package.glass or ""),
-        peak=peak,
-        worst=worst,
-    )
+class _Gas:
+    """The gas and the pressure of all packages, worked out once and only for rules that ask."""
+
+    __slots__ = ("_brew", "_facts")
+
+    def __init__(self, tables: Tables) -> None:
+        self._brew = tables.brew
+        self._facts: Sequence[Any] | None = None
+
+    def of(self, row: Row) -> Any:
+        """What the brew says of the package of this row."""
+        if self._facts is None:
+            self._facts = self._brew.packages
+        return self._facts[row["number"] - 1]
+
+
+def _priming_weight(row: Row) -> float | None:
+    priming = row.written.priming
+    return value_of(priming.weight) if priming is not None else None
+
+
+def _stored(row: Row) -> float | None:
+    store = row.written.store
+    return value_of(store.temperature) if store is not None else None
+
+
+def _rating(row: Row) -> float | None:
+    """What the glass bears (bar).
+
+    A bottle of no word is taken for the usual one: whoever writes least has most need of the warning.
+    """
+    package = row.written
+    glass = package.glass or ("standard" if package.into == "bottle" else "")
+    return value_of(package.rated) or GLASS_BAR.get(glass)
+
+
+def _rating_assumed(row: Row) -> bool:
+    package = row.written
+    return package.into == "bottle" and package.rated is None and package.glass is None
+
+
+def _assumed(row: Row) -> str:
+    """Words to hang on a message about pressure: what was taken because it is not written."""
+    glass: bool = row["rating_assumed"]
+    if not row["warmest_assumed"]:
+        return "; taken as standard glass, since none is written" if glass else ""
+    heat = show(row["warmest"], "°C", 0)
+    if glass:
+        return f"; taken as standard glass at {heat}, since neither is written"
+    return f"; taken at {heat}, since no store is written"
+
+
+_PACKAGES: Columns = {
+    "name": lambda row: row.written.into or f"package {row['number']}",
+    "into": lambda row: row.written.into or "",
+    "glass": lambda row: row.written.glass or "",
+    "priming": lambda row: (row.written.priming.sugar or "") if row.written.priming is not None else "",
+    "primed": lambda row: row.written.priming is not None,
+    "yeasted": lambda row: row.written.yeast is not None,
+    "rest": lambda row: row.written.rest,
+    "priming_weight": _priming_weight,
+    "carbonation_wanted": lambda row: value_of(row.written.carbonation),
+    "rated": lambda row: value_of(row.written.rated),
+    "pressure": lambda row: value_of(row.written.pressure),
+    "relief": lambda row: value_of(row.written.relief),
+    "temperature": lambda row: value_of(row.written.temperature),
+    "volume": lambda row: value_of(row.written.volume),
+    "stored": _stored,
+    "warmest": lambda row: row.around.of(row).warmest,
+    "warmest_assumed": lambda row: row.around.of(row).warmest_assumed,
+    "rating": _rating,
+    "rating_assumed": _rating_assumed,
+    "assumed": _assumed,
+    "peak": lambda row: row.around.of(row).pressure,
+    "worst": lambda row: row.around.of(row).pressure_at_worst,
+}
+
+
+_PROMISES: Columns = {
+    "name": lambda row: row.written.stat,
+    "low": lambda row: row.written.low,
+    "high": lambda row: row.written.high,
+    "value": lambda row: row.written.value,
+    "computed": lambda row: row.written.stat in STATS and row.around[row.written.stat] is not None,
+}
 
 
 def promise_rows(tables: Tables) -> list[Row]:
-    return [
-        tables.row(
-            promise.at,
-            promise,
-            name=promise.stat,
-            low=promise.low,
-            high=promise.high,
-            value=promise.value,
-            computed=promise.stat in STATS and tables.facts[promise.stat] is not None,
-        )
-        for promise in tables.recipe.expect
-    ]
+    return [Row(_PROMISES, promise.at, promise, around=tables.facts) for promise in tables.recipe.expect]
 
 
 def style_rows_of(tables: Tables) -> list[Row]:
     if tables.style is None:
         return []
     choice = tables.recipe.style
-    return [{"at": choice.at if choice else "", "_record": choice, **style_row(tables.style)}]
+    row = Row(_STYLE, choice.at if choice else "", choice)
+    row.update(style_row(tables.style))
+    return [row]
+
+
+_STYLE: Columns = {}  # its columns are made together

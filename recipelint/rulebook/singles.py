@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from recipelint.recipe.model import Recipe
@@ -12,37 +13,70 @@ from recipelint.rulebook.facts import Range, Style
 _STYLE_RANGES = ("og", "fg", "abv", "ibu", "srm")
 
 
-def single_values(recipe: Recipe, style: Style | None, region: str | None) -> dict[str, Any]:
-    """All single values by name; what was not written is ``None``."""
-    mash, boil, chill, sparge = recipe.mash, recipe.boil, recipe.chill, recipe.sparge
-    values: dict[str, Any] = {
-        "recipe_name": recipe.name,
-        "batch_volume": value_of(recipe.batch.volume),
-        "batch_into": recipe.batch.into,
-        "boil_time": value_of(boil.for_) if boil else None,
-        "collected": value_of(boil.collect) if boil else None,
-        "boiled": boil is not None,
-        "mash_heating": (mash.heating or "") if mash else None,
-        "mash_liquor": value_of(mash.liquor) if mash else None,
-        "mash_time": _total(rest.for_ for rest in mash.rests) if mash else None,
-        "mashed": mash is not None and bool(mash.rests),
-        "sparge_method": (sparge.method or "") if sparge else None,
-        "chilled_by": (chill.by or "") if chill else "",
-        "pitched_after": value_of(chill.pitched_after) if chill else None,
-        "conditioning_time": _total(stage.for_ for stage in recipe.conditioning)
-        if recipe.conditioning
-        else None,
-        "fermentation_time": _total(step.for_ for step in recipe.fermentation)
-        if recipe.fermentation
-        else None,
-        "finishes": value_of(recipe.finishes),
-        "packaged": bool(recipe.packaging),
-        "claims": recipe.claims,
-        "region": region,
-    }
+def single_value(name: str, recipe: Recipe) -> Any:
+    """A single value of the recipe by its name; ``None`` if it was not written. Raises KeyError."""
+    return _VALUES[name](recipe)
+
+
+def _heating(recipe: Recipe) -> str | None:
+    return (recipe.mash.heating or "") if recipe.mash is not None else None
+
+
+def _mash_liquor(recipe: Recipe) -> float | None:
+    return value_of(recipe.mash.liquor) if recipe.mash is not None else None
+
+
+def _mash_time(recipe: Recipe) -> float | None:
+    return _total(rest.for_ for rest in recipe.mash.rests) if recipe.mash is not None else None
+
+
+def _sparge_method(recipe: Recipe) -> str | None:
+    return (recipe.sparge.method or "") if recipe.sparge is not None else None
+
+
+def _chilled_by(recipe: Recipe) -> str:
+    return (recipe.chill.by or "") if recipe.chill is not None else ""
+
+
+def _pitched_after(recipe: Recipe) -> float | None:
+    return value_of(recipe.chill.pitched_after) if recipe.chill is not None else None
+
+
+def _conditioning_time(recipe: Recipe) -> float | None:
+    return _total(stage.for_ for stage in recipe.conditioning) if recipe.conditioning else None
+
+
+def _fermentation_time(recipe: Recipe) -> float | None:
+    return _total(step.for_ for step in recipe.fermentation) if recipe.fermentation else None
+
+
+_VALUES: dict[str, Callable[[Recipe], Any]] = {
+    "recipe_name": lambda recipe: recipe.name,
+    "batch_volume": lambda recipe: value_of(recipe.batch.volume),
+    "batch_into": lambda recipe: recipe.batch.into,
+    "boil_time": lambda recipe: value_of(recipe.boil.for_) if recipe.boil is not None else None,
+    "collected": lambda recipe: value_of(recipe.boil.collect) if recipe.boil is not None else None,
+    "liquor_written": lambda recipe: _liquor_written(recipe),
+    "boiled": lambda recipe: recipe.boil is not None,
+    "mash_heating": _heating,
+    "mash_liquor": _mash_liquor,
+    "mash_time": _mash_time,
+    "mashed": lambda recipe: recipe.mash is not None and bool(recipe.mash.rests),
+    "sparge_method": _sparge_method,
+    "chilled_by": _chilled_by,
+    "pitched_after": _pitched_after,
+    "conditioning_time": _conditioning_time,
+    "fermentation_time": _fermentation_time,
+    "finishes": lambda recipe: value_of(recipe.finishes),
+    "packaged": lambda recipe: bool(recipe.packaging),
+    "claims": lambda recipe: recipe.claims,
+}
+
+
+def style_values(style: Style | None) -> dict[str, Any]:
+    """The single values of the style aimed at, all with ``style_`` before the name; ``None`` without a style."""
     row = style_row(style) if style is not None else {}
-    for name in ("name", "slug", "guide"):
-        values[f"style_{name}"] = row.get(name)
+    values: dict[str, Any] = {f"style_{name}": row.get(name) for name in ("name", "slug", "guide")}
     values["style_tags"] = row.get("tags", ())
     values["style_groups"] = row.get("groups", ())
     for name in (*_STYLE_RANGES, "ratio"):
@@ -77,6 +111,16 @@ def style_row(style: Style) -> dict[str, Any]:
 def value_of(quantity: Quantity | None) -> float | None:
     """The number of a quantity, or ``None`` if none was written."""
     return quantity.value if quantity is not None else None
+
+
+def _liquor_written(recipe: Recipe) -> float | None:
+    """Strike, infusion and sparge liquor as written (L); ``None`` without a strike liquor."""
+    if recipe.mash is None or recipe.mash.liquor is None:
+        return None
+    infused = math.fsum(rest.liquor.value for rest in recipe.mash.rests if rest.liquor is not None)
+    return (
+        recipe.mash.liquor.value + infused + (value_of(recipe.sparge.liquor) or 0.0 if recipe.sparge else 0.0)
+    )
 
 
 def _total(times: Iterable[Quantity | None]) -> float | None:

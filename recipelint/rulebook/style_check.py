@@ -1,6 +1,6 @@
 """The beer against a style: inside, edge or outside, stat by stat; and which styles it fits best."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
 from recipelint.recipe.model import Recipe, RuleSetting
@@ -105,8 +105,13 @@ def check_style(
     style: Style | None,
     base: Style | None = None,
     settings: Mapping[str, RuleSetting] | None = None,
+    doubtful: Collection[str] = (),
 ) -> list[Finding]:
-    """A finding for each figure of the style that the beer misses: a warning, at the edge a note."""
+    """A finding for each figure of the style that the beer misses: a warning, at the edge a note.
+
+    ``base`` is named where a range is its own; ``style`` may carry those ranges already. Of the
+    stats in ``doubtful`` nothing is said.
+    """
     setting = settings.get(RULE) if settings else None
     if style is None or (setting is not None and setting.level == "off"):
         return []
@@ -114,7 +119,7 @@ def check_style(
     at = At(recipe.file, recipe.style.at if recipe.style else "")
     out = []
     for row in style_rows(brew, style, base, bands=False):
-        if row.verdict not in ("edge", "outside"):
+        if row.verdict not in ("edge", "outside") or row.stat in doubtful:
             continue
         usual = "note" if row.verdict == "edge" else "warning"
         limit = (row.style_low if (row.off or 0.0) < 0 else row.style_high) if row.off is not None else None
@@ -122,7 +127,7 @@ def check_style(
             Finding(
                 RULE,
                 usual if level is None or row.verdict == "edge" else level,
-                shorten(_message(row, style)),
+                shorten(_message(row, style, base)),
                 at,
                 item=f"style/{row.stat}",
                 value=row.value,
@@ -134,16 +139,25 @@ def check_style(
     return out
 
 
-def _message(row: StyleRow, style: Style) -> str:
+def _message(row: StyleRow, style: Style, base: Style | None) -> str:
     spec = STATS[row.stat]
     assert row.value is not None and row.off is not None
     title = spec.title.partition(",")[0]
     side = "below" if row.off < 0 else "above"
     text = f"{title[0].upper()}{title[1:]} {show(row.value, spec.unit, spec.digits)} is {far(row.off, spec)} {side} "
-    text += f"{shorten(style.name, 48)}, {range_words(row, spec)}"
+    if base is not None and _lent(row, style, base):
+        text += f"{shorten(base.name, 32)}, the base of {shorten(style.name, 32)}, {range_words(row, spec)}"
+    else:
+        text += f"{shorten(style.name, 48)}, {range_words(row, spec)}"
     if row.verdict == "edge":
         text += "; that is within what is uncertain"
     return text
+
+
+def _lent(row: StyleRow, style: Style, base: Style) -> bool:
+    """Whether the range of a row is the base's."""
+    figure = next(figure for figure, name in FIGURES if name == row.stat)
+    return getattr(base, figure) is not None and getattr(style, figure) in (None, getattr(base, figure))
 
 
 def range_words(row: StyleRow, spec: StatSpec) -> str:

@@ -1,23 +1,24 @@
 """Tables of facts: what rules see of a recipe and of the beer it makes. Nothing here has an opinion.
 
-A table is made when a rule first asks for it. Its rows are plain dicts: the columns of
-``recipelint.rulebook.columns`` and two keys that are no columns, ``at`` (pointer of the row) and ``_record``
-(what the brewer wrote). An unknown value is ``None``.
+A table is made when a rule first asks for it, and of its rows only what is asked for (see
+``recipelint.rulebook.rows``). An unknown value is ``None``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeAlias
+from typing import Any
 
 from recipelint.recipe.model import Recipe
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook import ingredient_rows, schedule_rows
+from recipelint.rulebook.derived import DERIVED
 from recipelint.rulebook.facts import Brew, Catalogue, Style
 from recipelint.rulebook.items import item_keys
-from recipelint.rulebook.singles import single_values
+from recipelint.rulebook.rows import Row
+from recipelint.rulebook.singles import single_value, style_values
 
-Row: TypeAlias = dict[str, Any]
+__all__ = ["Facts", "Row", "Tables"]
 
 
 class Facts(dict[str, Any]):
@@ -27,21 +28,48 @@ class Facts(dict[str, Any]):
     where the garbage collector is off.
     """
 
-    __slots__ = ("_brew", "_recipe", "_region", "_style")
+    __slots__ = ("_brew", "_catalogue", "_recipe", "_region", "_style")
 
-    def __init__(self, recipe: Recipe, brew: Brew, style: Style | None, region: str | None) -> None:
+    def __init__(
+        self,
+        recipe: Recipe,
+        brew: Brew,
+        style: Style | None,
+        catalogue: Catalogue | None,
+        region: str | None,
+    ) -> None:
         self._recipe = recipe
         self._brew = brew
+        self._catalogue = catalogue
         self._style = style
         self._region = region
 
     def __missing__(self, name: str) -> Any:
+        value: Any
         if name in STATS:
-            value = self[name] = self._brew.stat(name).value
-            return value
-        found = single_values(self._recipe, self._style, self._region)
-        self.update(found)
-        return found[name]
+            value = self._brew.stat(name).value
+        elif name in DERIVED:
+            value = DERIVED[name](self._recipe, self._brew, self._catalogue)
+        elif name.startswith("style_"):
+            value = _of_style(self._style)[name]
+        else:
+            value = self._region if name == "region" else single_value(name, self._recipe)
+        self[name] = value
+        return value
+
+
+_style_values: dict[int, tuple[Style | None, dict[str, Any]]] = {}
+_STYLES = 64
+
+
+def _of_style(style: Style | None) -> dict[str, Any]:
+    """The facts of a style. A book aims at few, so they are kept, by identity and with the style that bears it."""
+    known = _style_values.get(id(style))
+    if known is None:
+        if len(_style_values) >= _STYLES:
+            _style_values.clear()
+        known = _style_values[id(style)] = style, style_values(style)
+    return known[1]
 
 
 class Tables:
@@ -62,7 +90,7 @@ class Tables:
         self.style = style
         self.catalogue = catalogue
         self.region = region
-        self.facts = Facts(recipe, brew, style, region)
+        self.facts = Facts(recipe, brew, style, catalogue, region)
         self._keys: dict[str, str] | None = None
         self._made: dict[str, list[Row]] = {}
 
@@ -81,12 +109,6 @@ class Tables:
             for number, row in enumerate(made, 1):
                 row["number"] = number
         return made
-
-    def row(self, at: str, record: Any, **columns: Any) -> Row:
-        """A row of the columns given, with its place and what the brewer wrote."""
-        columns["at"] = at
-        columns["_record"] = record
-        return columns
 
 
 _MAKERS: dict[str, Callable[[Tables], list[Row]]] = {

@@ -154,7 +154,9 @@ def far(off: float, spec: StatSpec) -> str:
     """How far a stat is from an edge: gravity in points, everything else as it is written."""
     if spec.unit == "SG":
         points = abs(off) * 1000.0
-        return f"{points:.0f} points" if points >= 1.5 else "1 point" if points >= 0.75 else "less than a point"
+        return (
+            f"{points:.0f} points" if points >= 1.5 else "1 point" if points >= 0.75 else "less than a point"
+        )
     if abs(off) < resolution(spec):
         return "barely"
     return show(abs(off), spec.unit, spec.digits)

@@ -18,7 +18,7 @@ from recipelint.rulebook.built_in import built_in_names
 from recipelint.rulebook.engine import judge
 from recipelint.rulebook.findings import Finding, Related, shorten
 from recipelint.rulebook.items import item_key
-from recipelint.rulebook.names import find_style, style_of, unknown_names
+from recipelint.rulebook.names import base_of, find_style, in_doubt, style_of, unknown_names
 from recipelint.rulebook.promises import promises
 from recipelint.rulebook.style_check import check_style
 from recipelint.rulebook.tables import Tables
@@ -26,15 +26,18 @@ from recipelint.source.files import HOUSE_FILE, Files, FileTrouble, WorkTree, fi
 from recipelint.source.nodes import At, Document
 from recipelint.source.text import show
 from recipelint.workspace.house import DEFAULT_GLOBS, HouseBook
+from recipelint.workspace.kinds import KIND_IN, first_kind
 from recipelint.workspace.places import Open, Place, Placed, in_order, placed, placed_problem
 
 __all__ = ["Brewed", "FileReport", "Place", "Placed", "Workspace", "open_workspace"]
 
-KINDS = ("recipe", "brewhouse", "brew", "house", "catalogue", "rules", "styles")
+
+OF_OWN_VESSELS = ("volumes-disagree", "collected-volume-disagrees")
+START = 4096  # bytes of a file too large to be read that are looked at
 
 
 class FileReport(NamedTuple):
-    """What was found in one file. kind is one of KINDS, or unknown (no file of ours) or unreadable."""
+    """What was found in one file. kind is one of ``kinds.KINDS``, or unknown (no file of ours) or unreadable."""
 
     file: str
     kind: str
@@ -115,15 +118,17 @@ class Workspace:
         if document is None:
             self.files.read(path)  # raises with the reason
             raise FileTrouble(path, "cannot be read")
-        if document.root is None:
-            return Loaded(
-                document,
-                self._guess(path),
-                None,
-                [placed_problem(each, document) for each in document.problems],
-            )
         kind = kind_of(document)
-        if kind is None and self._guess(path) == "unknown" and not named:
+        if document.root is None:
+            # It cannot be read, so only its first line can say whether it was meant for us.
+            start = document.text or self.files.read(path)[:START].decode("utf-8", "replace")
+            kind = first_kind(start) or self._guess(path)
+            if kind == "unknown" and not named:
+                return Loaded(document, "unknown", None, [])
+            return Loaded(
+                document, kind, None, [placed_problem(each, document) for each in document.problems]
+            )
+        if kind is None and not named and self._guess(path) == "unknown":
             return Loaded(document, "unknown", None, [])
         findings = [placed_problem(each, document) for each in document.problems]
         if kind is None:
@@ -140,7 +145,10 @@ class Workspace:
         """The kind that a file ought to have by the house's globs, where its text does not say."""
         if path == HOUSE_FILE:
             return "house"
-        return "recipe" if self.house is not None and path in self.book_of.listed("recipes") else "unknown"
+        if self.house is None:
+            return "unknown"
+        groups = (group for group in DEFAULT_GLOBS if path in self.book_of.listed(group))
+        return KIND_IN.get(next(groups, ""), "unknown")
 
     def _troubles(self, troubles: tuple[Trouble, ...], document: Document) -> list[Placed]:
         found: list[Placed] = []
@@ -192,13 +200,20 @@ class Workspace:
 
     def _vessels(self, recipe: Recipe) -> Brewhouse | None:
         """The brewhouse of the command line, else the recipe's own, else the house's default."""
-        if self._other is not None:
-            return self.book_of.brewhouse(self._other)
+        return self._own_vessels(recipe) if self._other is None else self.book_of.brewhouse(self._other)
+
+    def _own_vessels(self, recipe: Recipe) -> Brewhouse | None:
         own = recipe.brewhouse
         if own is None:
             default = self.house.brewhouse if self.house is not None else None
             return self.book_of.brewhouse(default) if default else None
         return self.book_of.brewhouse(own.named) if own.named is not None else own
+
+    def _elsewhere(self, recipe: Recipe) -> str:
+        """The brewhouse of the command line if it is not the one the recipe was written for, else nothing."""
+        if self._other is None or self.book_of.brewhouse(self._other) is self._own_vessels(recipe):
+            return ""
+        return show(self._other.rpartition("/")[2].removesuffix(".yaml").removesuffix(".yml"))
 
     def other_brewhouse_known(self) -> bool:
         """Whether the brewhouse asked for on the command line is there and sound."""
@@ -207,14 +222,18 @@ class Workspace:
     def _judged(self, recipe: Recipe) -> list[Finding]:
         """Everything that can be said of a well-formed recipe."""
         style, findings = self._style(recipe)
-        findings = findings + unknown_names(recipe, self.book_of.catalogue) + self._brewhouse_findings(recipe)
+        unknown = unknown_names(recipe, self.book_of.catalogue)
+        doubtful = in_doubt(unknown)
+        findings = findings + unknown + self._brewhouse_findings(recipe)
         beer = self._brew(recipe)
         rules, settings = self.book_of.rules, self.book_of.settings
         region = self.house.region if self.house is not None else None
-        findings += promises(recipe, beer, settings)
-        findings += check_style(recipe, beer, style, None, settings)
+        elsewhere = self._elsewhere(recipe)
+        findings += promises(recipe, beer, settings, elsewhere, doubtful)
+        findings += check_style(recipe, beer, style, base_of(style, self.book_of.styles), settings, doubtful)
         tables = Tables(recipe, beer, style, self.book_of.catalogue, region)
-        findings += judge(tables, rules, settings, style, findings)
+        found = judge(tables, rules, settings, style, findings)
+        findings += [_as_note(each) for each in found] if elsewhere else found
         findings = [
             finding if finding.item or finding.at.file != recipe.file else self._with_item(finding, recipe)
             for finding in findings
@@ -299,6 +318,11 @@ class Workspace:
                 self._names[path] = ""
             self.book_of.forget(path)
         return self._names.get(path, "")
+
+
+def _as_note(finding: Finding) -> Finding:
+    """Liquor was written for the recipe's own brewhouse: on another one the difference is news and no mistake."""
+    return finding._replace(level="note") if finding.rule in OF_OWN_VESSELS else finding
 
 
 def open_workspace(start: str, brewhouse: str | None = None) -> Workspace:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -138,12 +139,42 @@ def test_an_output_that_is_not_understood_is_told_before_the_work(club: Club, ou
     assert done.returncode == 2 and "FORMAT=FILE is wanted" in done.stderr and not done.stdout
 
 
+def test_what_holds_for_the_own_brewhouse_only_is_a_note_on_another(club: Club) -> None:
+    other = "brewhouse: 1\nname: Other\nkettle: {boil_off: 9 L/h, loss: 1 L}\nefficiency: {mash: 50 %}\n"
+    club.write(
+        "brewhouses/own.yaml", other.replace("Other", "Own").replace("50 %", "80 %").replace("9 L/h", "3 L/h")
+    )
+    club.write("brewhouses/other.yaml", other)
+    promised = (
+        BITTER.replace("boil: {", "sparge: {method: batch, liquor: 17 L}\nboil: {")
+        + "brewhouse: own\nexpect: {original_gravity: 1.099}\n"
+    )
+    club.write("recipes/bitter.yaml", promised)
+    for own in ((), ("--brewhouse", "own")):
+        told = club.run("check", *own, "recipes/bitter.yaml").stdout
+        assert ": error: Original gravity comes to " in told and " on own" not in told
+    gravity = re.search(r"comes to (1\.\d+), promised", told)
+    assert gravity is not None
+    club.write("recipes/bitter.yaml", promised.replace("1.099", gravity[1]))
+    for own in ((), ("--brewhouse", "own"), ("--brewhouse", "brewhouses/own.yaml")):
+        told = club.run("check", *own, "recipes/bitter.yaml").stdout
+        assert "promise-not-kept" not in told and "volumes-disagree" not in told
+    said = club.run("check", "--brewhouse", "other", "recipes/bitter.yaml").stdout
+    (line,) = [each for each in said.splitlines() if "[promise-not-kept]" in each]
+    assert ": note: Original gravity comes to " in line and " on other, promised is " in line
+    (line,) = [each for each in said.splitlines() if "[volumes-disagree]" in each]
+    assert ": note: 28 L of liquor is written" in line
+
+
 def test_another_brewhouse_is_named_or_given_as_a_file(club: Club) -> None:
     vessels = (
         "brewhouse: 1\nname: S\nmash: {capacity: 9 L}\nkettle: {capacity: 12 L}\nfermenter: {capacity: 9 L}\n"
     )
     club.write("brewhouses/small.yaml", vessels)
+    club.write("..vessels/..small.yaml", vessels)
     named = club.run("check", "--brewhouse", "small", "recipes/bitter.yaml")
+    odd = club.run("check", "--brewhouse", "..vessels/..small.yaml", "recipes/bitter.yaml")
+    assert odd.returncode == named.returncode and odd.stdout == named.stdout and not odd.stderr
     given = club.run("check", "--brewhouse", "brewhouses/small.yaml", "recipes/bitter.yaml")
     assert named.returncode == given.returncode == 1, named.stdout + named.stderr
     assert named.stdout == given.stdout

@@ -32,6 +32,20 @@ def test_another_kind_of_file_is_left_alone_unless_the_house_claims_it(club: Clu
     assert done.returncode == 1 and "[unknown-kind]" in done.stdout
 
 
+def test_templates_and_empty_files_of_other_tools_are_left_alone(club: Club) -> None:
+    club.write("deploy/chart.yaml", "name: {{ chart }}\n{{- if .x }}\n")
+    club.write("deploy/empty.yaml", "")
+    done = club.run("deploy/chart.yaml", "deploy/empty.yaml", script="hook")
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    walked = club.check(".")
+    assert "2 files left alone" in walked and "deploy/" not in walked
+    club.check("deploy/chart.yaml", status=1)
+    club.write("recipelint.yaml", "house: 1\nfiles: {brewhouses: ['deploy/*.yaml']}\n")
+    done = club.run("deploy/chart.yaml", "deploy/empty.yaml", script="hook")
+    assert done.returncode == 1
+    assert "[file-empty]" in done.stdout and "deploy/chart.yaml:" in done.stdout
+
+
 def test_an_absent_file_is_2_and_the_others_are_checked(club: Club) -> None:
     club.write("recipes/bitter.yaml", PROMISED)
     done = club.run("absent.yaml", "recipes/bitter.yaml", script="hook")

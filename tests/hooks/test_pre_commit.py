@@ -125,6 +125,8 @@ def test_a_broken_recipe_is_not_committed_and_the_place_is_named(repository: Rep
 def test_files_that_are_no_recipes_are_left_alone(repository: Repository) -> None:
     repository.write("recipes/bitter.yaml", GOOD)
     repository.write("compose.yaml", NO_RECIPE)
+    repository.write("deploy/chart.yaml", "name: {{ chart }}\n{{- if .x }}\n")
+    repository.write("deploy/empty.yaml", "")
     repository.commit("with a file of another kind")
     assert repository.commits()[0] == "with a file of another kind"
 

@@ -17,7 +17,7 @@ from recipelint.recipe.model import Recipe
 from recipelint.recipe.styles import Style, Styles
 from recipelint.rulebook.engine import judge
 from recipelint.rulebook.findings import Finding
-from recipelint.rulebook.names import style_of, unknown_names
+from recipelint.rulebook.names import base_of, in_doubt, style_of, unknown_names
 from recipelint.rulebook.promises import promises
 from recipelint.rulebook.rules import Rule, shipped_rules
 from recipelint.rulebook.settings import settings_of
@@ -112,8 +112,12 @@ class Cooked:
 
     def everything(self) -> list[Finding]:
         """What a check of this recipe would say."""
-        found = unknown_names(self.recipe, catalogue()) + promises(self.recipe, self.brew)
-        found += check_style(self.recipe, self.brew, self.style) + self.troubles
+        found = unknown_names(self.recipe, catalogue())
+        doubtful = in_doubt(found)
+        found += promises(self.recipe, self.brew, doubtful=doubtful) + self.troubles
+        found += check_style(
+            self.recipe, self.brew, self.style, base_of(self.style, styles()), doubtful=doubtful
+        )
         return found + judge(self.tables, shipped_rules(), {}, self.style, found)
 
 

@@ -261,6 +261,32 @@ def test_moot_anywhere_without_an_item_and_by_other_checks() -> None:
     assert len(found("pale-ale", by_hop("row", moot_if=["elsewhere"]))) == 3
 
 
+@pytest.mark.parametrize("item", ["style/bitterness", "expect/bitterness"])
+def test_a_figure_of_the_beer_makes_moot_whatever_the_item(item: str) -> None:
+    """The style and the promises are of the whole beer, and so they explain what is found on a line."""
+    dish = {"expect": {"bitterness": "40 IBU"}}
+    other = Finding("elsewhere", "error", "x", At("recipes/test.yaml", "/style"), item=item)
+    assert found("pale-ale", by_hop("row", moot_if=["elsewhere"]), patch=dish, before=[other]) == []
+    line = other._replace(item="hops/magnum@boil")
+    assert len(found("pale-ale", by_hop("row", moot_if=["elsewhere"]), patch=dish, before=[line])) == 2
+
+
+def test_a_beer_out_of_its_style_is_not_told_of_its_ratio_too() -> None:
+    bitter = {
+        "hops": [{"hop": "magnum", "weight": "90 g", "alpha": "13 %", "form": "pellet", "boil": "60 min"}]
+    }
+    of_style = {finding.rule for finding in Cooked("pale-ale", bitter).everything()}
+    assert "style-range-missed" in of_style and "bitterness-ratio-off-style" not in of_style
+    without = {finding.rule for finding in Cooked("pale-ale", {**bitter, "style": None}).everything()}
+    assert "bitterness-ratio-off-style" in without
+
+
+def test_a_part_that_was_left_out_is_not_pointed_at() -> None:
+    at_boil = rule(measure="batch_volume", limits={"note_above": "1 L"}, point="/boil")
+    assert found("pale-ale", at_boil)[0].at.pointer == "/boil"
+    assert found("pale-ale", at_boil, patch={"boil": None})[0].at.pointer == "/batch"
+
+
 def test_a_rule_that_fails_is_a_finding_and_stops_no_other() -> None:
     broken = rule(measure="batch_volume", limits={"error_above": 1})._replace(
         id="broken", measure="no_such_fact {"

@@ -56,15 +56,15 @@ def held(
         (1.060, 1.060, 1.060, "error"),
         (None, None, 1.0514, None),  # within half of the last decimal
         (None, None, 1.0506, None),
-        (None, None, 1.0516, "note"),  # missed, but the brew may well meet it
+        (None, None, 1.0516, "error"),  # missed, though the brew may well meet it
         (None, None, 1.060, "error"),
         (None, None, 1.040, "error"),
         (1.050, 1.052, 1.051, None),
         (1.0512, 1.056, None, None),  # less than what is written away
-        (1.053, 1.056, None, "note"),
+        (1.053, 1.056, None, "error"),
         (1.055, 1.060, None, "error"),
         (None, 1.047, None, "error"),
-        (None, 1.050, None, "note"),
+        (None, 1.050, None, "error"),
         (1.040, None, None, None),
         (None, None, None, None),
     ],
@@ -81,8 +81,25 @@ def test_message_says_computed_promised_and_how_far() -> None:
     (finding,) = held(None, 1.047, None)
     assert finding.message.endswith("4 points too high")
     (finding,) = held(1.053, 1.056, None)
-    assert "90 % band is 1.048 to 1.054" in finding.message
+    assert finding.message.endswith("2 points too low; the 90 % band 1.048 to 1.054 reaches it")
     assert len(finding.message) <= 160
+
+
+def test_on_another_brewhouse_nothing_was_promised() -> None:
+    (finding,) = held(1.055, 1.060, None, on="slipway-70")
+    assert finding.level == "note"
+    assert (
+        finding.message
+        == "Original gravity comes to 1.051 on slipway-70, promised is as promised: 4 points too low"
+    )
+    louder = {"promise-not-kept": RuleSetting("", "promise-not-kept", level="error")}
+    assert [each.level for each in held(1.055, 1.060, None, on="slipway-70", settings=louder)] == ["note"]
+    assert held(1.050, 1.052, 1.051, on="slipway-70") == []
+
+
+def test_a_stat_in_doubt_is_not_judged() -> None:
+    assert held(1.055, 1.060, None, doubtful={"original_gravity"}) == []
+    assert len(held(1.055, 1.060, None, doubtful={"abv"})) == 1
 
 
 def test_no_value_no_finding_and_settings() -> None:

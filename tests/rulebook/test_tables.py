@@ -142,6 +142,28 @@ def test_style_ratio_lies_at_the_middle_of_the_gravities() -> None:
     assert "strong-ale-family" in tables.facts["style_tags"]
 
 
+def mash(capacity: str, liquor: str) -> object:
+    patch = {"brewhouse": {"mash": {"capacity": capacity}}, "mash": {"liquor": liquor}}
+    return Cooked("barley-wine", patch).tables.facts["mash_that_fits"]
+
+
+def test_the_mash_that_would_fit() -> None:
+    """10.6 kg of grain take 7.1 L (0.67 L/kg), a twentieth of the vessel stays free: 0.95 x 34 L - 7.1 L = 25.2 L."""
+    assert mash("34 L", "29 L") == "25.2 L of liquor would fit, or two mashes"
+    assert mash("25 L", "29 L") == "it takes two mashes"  # 16.6 L for 10.6 kg would be a dough
+    assert cooked("millet-ale").tables.facts["mash_that_fits"] is None  # the vessel is not known
+
+
+def test_all_the_liquor_that_is_written() -> None:
+    rests = [
+        {"at": "52 °C", "for": "10 min"},
+        {"at": "66 °C", "for": "60 min", "by": "infusion", "liquor": "5 L"},
+    ]
+    patch = {"mash": {"liquor": "12 L", "rests": rests}, "sparge": {"method": "batch", "liquor": "9 L"}}
+    assert Cooked("pale-ale", patch).tables.facts["liquor_written"] == 26.0
+    assert Cooked("pale-ale", {"mash": {"liquor": None}}).tables.facts["liquor_written"] is None
+
+
 def test_tables_are_made_once_and_only_when_asked_for() -> None:
     tables = Cooked("pale-ale").tables
     assert tables._made == {}

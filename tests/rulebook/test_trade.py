@@ -37,10 +37,24 @@ def test_a_step_mash_of_62_67_70_and_mash_out() -> None:
 
 
 def test_a_strong_beer_may_finish_near_water() -> None:
-    patch = {
-        "yeast": [{"culture": "belgian-strong-golden", "form": "liquid", "packs": 3, "attenuation": "88 %"}]
-    }
-    assert not loud(found("dark-strong", patch))
+    cooked = Cooked(
+        "dark-strong",
+        {
+            "style": "bjcp-2021/saison",
+            "grist": [
+                {"malt": "pilsner-malt", "weight": "5.2 kg"},
+                {"sugar": "sucrose", "weight": "600 g", "boil": "10 min"},
+            ],
+            "yeast": [{"culture": "saison-belgian", "form": "liquid", "packs": 3, "attenuation": "93 %"}],
+            "fermentation": [
+                {"at": "22 °C", "for": "3 d"},
+                {"rise": "free", "to": "30 °C", "until": "still 7 d"},
+            ],
+        },
+    )
+    assert cooked.tables.facts["abv"] > 0.08
+    assert cooked.tables.facts["final_gravity"] <= 1.002
+    assert not loud(cooked.judged())
 
 
 def test_a_strong_dark_ale_with_a_tenth_of_crystal() -> None:
@@ -80,6 +94,37 @@ def test_a_decoction_boils_its_part() -> None:
     assert "mash-rest-temperature-implausible" not in {
         finding.rule for finding in found("pilsner", {"mash": {"rests": rests}})
     }
+
+
+def test_wort_that_cools_overnight_and_a_chilled_one_are_not_scolded() -> None:
+    for chill in (
+        {"by": "none", "pitched_after": "14 h"},
+        {"by": "coil"},
+        {"by": "coil", "pitched_after": "6 h"},
+    ):
+        assert found("pale-ale", {"chill": chill}) == []
+
+
+def test_chilled_wort_is_no_safer_when_it_stands() -> None:
+    """Cooling kills no spores: what counts is the time until the yeast goes in."""
+    (finding,) = found("pale-ale", {"chill": {"by": "coil", "pitched_after": "5 d"}})
+    assert (finding.rule, finding.level) == ("unpitched-wort-stored", "error")
+
+
+def test_a_wide_tube_lets_the_foam_out_but_makes_no_room() -> None:
+    def fermenter(**keys: object) -> list[str]:
+        return [each.level for each in found("pale-ale", {"brewhouse": {"fermenter": keys}})]
+
+    assert fermenter(capacity="24 L") == ["note"]
+    assert fermenter(capacity="22 L") == ["warning"]
+    assert fermenter(capacity="22 L", blow_off=True) == []
+    assert fermenter(capacity="20 L", blow_off=True) == ["error"]
+
+
+def test_sparge_liquor_left_open_takes_what_is_missing() -> None:
+    assert found("pale-ale", {"mash": {"liquor": "12 L"}, "sparge": {"method": "batch"}}) == []
+    much = found("pale-ale", {"mash": {"liquor": "35 L"}, "brewhouse": {"mash": {"capacity": "60 L"}}})
+    assert [each.rule for each in much] == ["volumes-disagree"]
 
 
 def test_a_beer_without_hops_and_one_without_malt() -> None:

@@ -1,0 +1,72 @@
+"""Single facts that need the brew or the catalogue as well as the recipe, each worked out when it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from recipelint.brewing.mash import liquor_that_fits
+from recipelint.recipe.model import Recipe
+from recipelint.rulebook.facts import Brew, Catalogue
+from recipelint.rulebook.units import listed, show
+
+# L/kg below which a mash no longer stirs; a thicker one is no way to make it fit. Common practice.
+STIRS = 2.0
+
+
+def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | None:
+    """In words, the liquor with which the mash would fit the vessel, or that it takes two mashes.
+
+    ``None`` where the vessel or the mash is not known.
+    """
+    volume, fill = brew.stat("mash_volume").value, brew.stat("mash_fill").value
+    strike, thickness = brew.stat("strike_liquor").value, brew.stat("mash_thickness").value
+    if not volume or not fill or not strike or not thickness:
+        return None
+    grain = strike / thickness
+    fits = liquor_that_fits(volume / fill, grain)
+    if fits < STIRS * grain:
+        return "it takes two mashes"
+    return f"{show(fits, 'L')} of liquor would fit, or two mashes"
+
+
+def blow_off(recipe: Recipe, brew: Brew, _: Catalogue | None) -> bool:
+    """Whether the fermenter has a wide tube that foam may leave by."""
+    fermenter = getattr(brew.brewhouse, "fermenter", None)
+    return bool(fermenter is not None and fermenter.blow_off)
+
+
+def _contents(
+    recipe: Recipe, brew: Brew, catalogue: Catalogue | None
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Name and allergens of all that goes in and that the catalogue knows: grist, additions, priming."""
+    rows: list[Any] = [fact.row for fact in brew.grist]
+    if catalogue is not None:
+        rows += [catalogue.addition(item.what.id, item.lot) for item in recipe.additions]
+        for package in recipe.packaging:
+            if package.priming is not None and package.priming.sugar is not None:
+                rows.append(catalogue.row("sugar", package.priming.sugar))
+    for row in rows:
+        if row is not None:
+            yield row.name or row.id, tuple(getattr(row, "allergens", None) or ())
+
+
+def allergens_in_all(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) -> tuple[str, ...]:
+    """The allergens of everything that goes in, in the order of the recipe; what no list knows is left out."""
+    return tuple(dict.fromkeys(one for _, found in _contents(recipe, brew, catalogue) for one in found))
+
+
+def gluten_from(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) -> str:
+    """What brings gluten: one or two names and how many more; empty if nothing known does."""
+    names = list(
+        dict.fromkeys(name for name, found in _contents(recipe, brew, catalogue) if "gluten" in found)
+    )
+    return listed(names, 2)
+
+
+DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
+    "mash_that_fits": mash_that_fits,
+    "blow_off": blow_off,
+    "allergens_in_all": allergens_in_all,
+    "gluten_from": gluten_from,
+}
