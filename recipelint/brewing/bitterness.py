@@ -284,8 +284,8 @@ def alpha_left(half_year_loss: float, days: float, celsius: float = 20.0, packin
     """Share of the alpha acid left after storage.
 
     half_year_loss is the variety's loss in six months (180 days) at 20 °C in the open (fraction); packing 1
-    open, 0.75 sealed, 0.5 vacuum or inert gas (from memory). Pellets lose 10-20 % a year at 20 °C, cones up
-    to all. Source: GARETZ-BT, COLBY.
+    open, 0.75 sealed, 0.5 vacuum or inert gas (from memory). In a year at 20 °C pellets are 10-20 % weaker, and
+    cones may have nothing left. Source: GARETZ-BT, COLBY.
     """
     kept = 1.0 - min(max(half_year_loss, 0.0), 0.999)
     return float(kept ** (days / 180.0 * storage_temperature_factor(celsius) * packing))

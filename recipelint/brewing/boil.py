@@ -56,9 +56,9 @@ def average_boil_gravity(start_sg: float, end_sg: float) -> float:
     """
     p = start_sg - 1.0
     q = end_sg - 1.0
-    if p <= 0.0 or q <= 0.0 or abs(q - p) < 1e-6 * p:
+    if p <= 0.0 or q <= 0.0 or abs(q - p) < 1e-9 * p:
         return 1.0 + 0.5 * (p + q)
-    return 1.0 + p * q * math.log(q / p) / (q - p)
+    return 1.0 + p * q * math.log1p((q - p) / p) / (q - p)
 
 
 def boiling_point(altitude: float = 0.0, plato: float = 0.0) -> float:

@@ -9,30 +9,30 @@ from __future__ import annotations
 import math
 
 from recipelint.brewing import hopping, package, stats
-from recipelint.brewing.inputs import GROUPS, STILL
-from recipelint.brewing.plan import GRAIN_KEYS, Plan, plan
+from recipelint.brewing.inputs import GROUPS, STILL, WORT_STAYS
+from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.shares import grain_weight
-from recipelint.brewing.solve import settled
+from recipelint.brewing.solve import settled_run
 from recipelint.brewing.stations import CultureFact, GristFact, HopFact, PackageFact, VesselFact
-from recipelint.brewing.stats import Stat
+from recipelint.brewing.stats import NOT_YET as NOT_YET
+from recipelint.brewing.stats import Both, Stat
 from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import Brewhouse, Recipe
-from recipelint.recipe.stat_names import STATS
 
+_new = tuple.__new__
 NARROWEST = 1e-12
-NOT_YET = "this version does not compute it"
 
 
 class Brew:
     """One recipe on one brewhouse: stats with bands and risk, and the facts of each line."""
 
-    __slots__ = ("_found", "_moved", "_risk", "plan", "run")
+    __slots__ = ("_both", "_found", "_moved", "plan", "run")
 
-    def __init__(self, plan: Plan) -> None:
-        self.plan = plan
-        self.run = Run(plan)
-        self._risk: Run | None = None
+    def __init__(self, run: Run) -> None:
+        self.plan = run.plan
+        self.run = run
+        self._both = Both(run)
         self._moved: dict[tuple[int, int], Run] = {}
         self._found: dict[str, Stat] = {}
 
@@ -51,36 +51,13 @@ class Brew:
         """
         known = self._found.get(name)
         if known is None:
-            known = self._found[name] = self._find(name)
+            known = self._found[name] = stats.stat_of(self._both, name)
         return known
-
-    def _find(self, name: str) -> Stat:
-        spec = STATS[name]
-        if name not in stats.COMPUTED:
-            return Stat(None, spec.unit, NOT_YET, ())
-        value, why, parts = stats.find(self.run, name)
-        risk = None
-        if value is not None and self._may_differ(name):
-            risk = stats.find(self.risk_run, name)[0]
-            if risk is not None and abs(risk - value) < NARROWEST:
-                risk = None
-        return Stat(value, spec.unit, why, parts, risk)
 
     @property
     def risk_run(self) -> Run:
         """The run in which the cultures eat all they can."""
-        if self._risk is None:
-            self._risk = self.run.at_worst()
-        return self._risk
-
-    def _may_differ(self, name: str) -> bool:
-        """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
-        if name in stats.GAS:
-            return any(
-                pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high
-                for pitch in self.plan.cultures
-            )
-        return name in stats.RISKY and any(p.eats_dextrins or p.eats_lactose for p in self.plan.cultures)
+        return self._both.worst
 
     @property
     def packages(self) -> tuple[PackageFact, ...]:
@@ -116,7 +93,10 @@ class Brew:
         if run is None:
             x = list(STILL)
             x[index] = float(sign)
-            run = self._moved[index, sign] = Run(self.plan, tuple(x))
+            moves = tuple(x)
+            # The dear part of a run is the wort.
+            run = self.run.from_fermenter(moves) if index in WORT_STAYS else Run(self.plan, moves)
+            self._moved[index, sign] = run
         return run
 
     def least_sure(self, count: int = 3) -> tuple[str, ...]:
@@ -145,30 +125,28 @@ class Brew:
         run = self.run
         lines = self.plan.lines
         extracts = run.extracts()
-        weight = math.fsum(line.weight for line in lines)
+        weight = math.fsum([line.weight for line in lines])
         grain = math.fsum(
-            grain_weight(line) for line in lines if line.key in GRAIN_KEYS or line.key == "extract"
+            [grain_weight(line) for line in lines if line.key in GRAIN_KEYS or line.key == "extract"]
         )
         whole = math.fsum(extracts)
+        # By position and past the constructor: every check of a recipe comes by here.
         return tuple(
-            GristFact(
-                at=line.at,
-                key=line.key,
-                id=line.id,
-                name=line.name,
-                kind=line.kind,
-                stage=line.stage,
-                weight=line.weight,
-                weight_share=line.weight / weight if weight > 0.0 else 0.0,
-                grain_share=line.weight / grain if grain > 0.0 and line.key in GRAIN_KEYS else 0.0,
-                extract=extract,
-                extract_share=extract / whole if whole > 0.0 else 0.0,
-                colour_ebc=line.ebc,
-                row=line.row,
-                known=line.known,
-            )
-            for line, extract in zip(lines, extracts, strict=True)
-        )
+            [
+                _new(
+                    GristFact,
+                    (
+                        line.at, line.key, line.id, line.name, line.kind, line.stage, line.weight,
+                        line.weight / weight if weight > 0.0 else 0.0,
+                        line.weight / grain if grain > 0.0 and line.key in GRAIN_KEYS else 0.0,
+                        extract,
+                        extract / whole if whole > 0.0 else 0.0,
+                        line.ebc, line.row, line.known,
+                    ),
+                )
+                for line, extract in zip(lines, extracts, strict=True)
+            ]
+        )  # fmt: skip
 
     @property
     def hops(self) -> tuple[HopFact, ...]:
@@ -233,4 +211,4 @@ def brew(
     ``models`` chooses among the trade's equations: bitterness tinseth, rager or garetz; colour morey or
     daniels.
     """
-    return Brew(settled(plan(recipe, brewhouse, catalogue, models)))
+    return Brew(settled_run(plan(recipe, brewhouse, catalogue, models)))

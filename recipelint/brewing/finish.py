@@ -90,7 +90,7 @@ def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
 
 
 def attenuation_limit(plan: Plan, x: Moves) -> float | None:
-    """Apparent attenuation limit of the malt wort from the mash.
+    """How far the mash lets yeast ferment the malt wort, as apparent attenuation.
 
     None where nothing is mashed or no rest is written.
     """

@@ -21,6 +21,8 @@ SUCROSE_LITRE_DEGREES = SUCROSE_PPG * LITRE_DEGREES_PER_PPG
 _LIFT_END = 1.010
 _LIFT_SLOPE = 1.0 / (_LIFT_END - 1.0)
 _PLATO_LIFT = 616.868 - 1111.14 + 630.272 - 135.997
+_SLOPE_LIFT = _PLATO_LIFT * _LIFT_SLOPE
+_DENSITY_SLOPE = WATER_DENSITY * (1.0 - AIR_SHARE)  # kg/L of density for 1 of gravity
 _BRIX_LIFT = 669.56218 - 1262.7794 + 775.68212 - 182.46007
 
 
@@ -44,14 +46,20 @@ def sg_from_plato(plato: float) -> float:
 
     The inverse of plato_from_sg to better than 1e-9 from -5 to 40 °P.
 
-    A rational first guess (4e-5 off at 28 °P) and two Newton steps.
+    A rational first guess (4e-5 off at 28 °P) and two Newton steps, written out without calls: a check of a recipe
+    comes by here some fifty times.
     """
     sg = 1.0 + plato / (258.6 - 0.87955 * plato)
     for _ in (0, 1):
         slope = (407.991 * sg - 1260.544) * sg + 1111.14
-        if 1.0 < sg < _LIFT_END:
-            slope -= _PLATO_LIFT * _LIFT_SLOPE
-        sg -= (plato_from_sg(sg) - plato) / slope
+        found = ((135.997 * sg - 630.272) * sg + 1111.14) * sg - 616.868  # as in plato_from_sg
+        if sg < _LIFT_END:
+            if sg > 1.0:
+                slope -= _SLOPE_LIFT
+                found += _PLATO_LIFT * ((_LIFT_END - sg) * _LIFT_SLOPE)
+            else:
+                found += _PLATO_LIFT
+        sg -= (found - plato) / slope
     return sg
 
 
@@ -125,13 +133,17 @@ def sg_of(extract: float, volume: float) -> float:
         raise ValueError("the volume must be above zero")
     wanted = extract / volume
     sg = 1.0 + wanted * (0.38740 - 0.0122 * wanted)
-    for _ in (0, 1):
-        plato = plato_from_sg(sg)
+    for _ in (0, 1):  # without calls, as in sg_from_plato
+        plato = ((135.997 * sg - 630.272) * sg + 1111.14) * sg - 616.868
         slope = (407.991 * sg - 1260.544) * sg + 1111.14
-        if 1.0 < sg < _LIFT_END:
-            slope -= _PLATO_LIFT * _LIFT_SLOPE
-        rho = density(sg)
-        sg -= (plato * rho - 100.0 * wanted) / (slope * rho + plato * (WATER_DENSITY * (1.0 - AIR_SHARE)))
+        if sg < _LIFT_END:
+            if sg > 1.0:
+                slope -= _SLOPE_LIFT
+                plato += _PLATO_LIFT * ((_LIFT_END - sg) * _LIFT_SLOPE)
+            else:
+                plato += _PLATO_LIFT
+        rho = WATER_DENSITY * (sg - AIR_SHARE * (sg - 1.0))
+        sg -= (plato * rho - 100.0 * wanted) / (slope * rho + plato * _DENSITY_SLOPE)
     return sg
 
 
@@ -151,7 +163,8 @@ def volume_of_masses(extract: float, water: float) -> float:
     total = extract + water
     if total <= 0.0:
         return 0.0
-    return total / density(sg_from_plato(100.0 * extract / total))
+    sg = sg_from_plato(100.0 * extract / total)
+    return total / (WATER_DENSITY * (sg - AIR_SHARE * (sg - 1.0)))
 
 
 def water_in(volume: float, sg: float) -> float:

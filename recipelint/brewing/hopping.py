@@ -130,7 +130,7 @@ def _bitter(run: Run) -> Bitterness:
         if hop.stage in ("boil", "first_wort", "whirlpool"):
             alpha_grams += hop.weight * alpha * 1000.0
         facts.append(_fact(run, hop, alpha, ibu, used, station.volume))
-    total = math.fsum(fact.ibu for fact in facts)
+    total = math.fsum([fact.ibu for fact in facts])
     if run.plan.models["bitterness"] == "garetz":
         shrink = bitterness.garetz_ibu(total) / total if total > 0.0 else 1.0
         facts = [fact._replace(ibu=fact.ibu * shrink) for fact in facts]
@@ -172,17 +172,8 @@ def _exposure(stand: Stand, hop: Hopping) -> Exposure:
 
 
 def _fact(run: Run, hop: Hopping, alpha: float, ibu: float, used: float, volume: float) -> HopFact:
+    minutes = run.plan.boil_minutes if hop.stage == "first_wort" else hop.minutes
+    dose = hop.weight * 1000.0 / volume if volume > 0.0 else 0.0
     return HopFact(
-        at=hop.at,
-        id=hop.id,
-        name=hop.name,
-        stage=hop.stage,
-        minutes=run.plan.boil_minutes if hop.stage == "first_wort" else hop.minutes,
-        weight=hop.weight,
-        alpha=alpha,
-        ibu=ibu,
-        utilisation=used,
-        dose=hop.weight * 1000.0 / volume if volume > 0.0 else 0.0,
-        row=hop.row,
-        known=hop.known,
+        hop.at, hop.id, hop.name, hop.stage, minutes, hop.weight, alpha, ibu, used, dose, hop.row, hop.known
     )

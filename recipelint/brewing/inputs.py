@@ -33,6 +33,8 @@ GROUPS = (
     COLOUR_FORMULA,
     SUGAR,
 ) = range(11)
+# Groups that leave the wort as it is: its masses and volumes are the same whatever they do.
+WORT_STAYS = frozenset((ATTENUATION, LIMIT, ALPHA, UTILISATION, COLOUR, COLOUR_FORMULA))
 STILL = (0.0,) * len(GROUPS)
 
 # 90 % half-widths, relative unless said. From memory unless a source is named where the equation stands.
@@ -70,14 +72,14 @@ def kettle_loss(plan: Plan, x: Moves) -> float:
             )
     if kit.loss is not None:
         return (kit.loss + soak) * (1.0 + LOSS_HALF * x[LOSSES])
-    grain = math.fsum(line.weight for line in mashed(plan))
+    grain = math.fsum([line.weight for line in mashed(plan)])
     return (KETTLE_LOSS_PER_MALT * grain + soak) * (1.0 + LOSS_HALF_ASSUMED * x[LOSSES])
 
 
 def dry_hop_loss(plan: Plan) -> float:
     """Beer (L) left with the dry hops."""
     dry = ("dry_hop", "ferment", "condition")
-    return DRY_HOP_SOAK * math.fsum(hop.weight for hop in plan.hops if hop.stage in dry)
+    return DRY_HOP_SOAK * math.fsum([hop.weight for hop in plan.hops if hop.stage in dry])
 
 
 def boil_off(plan: Plan, x: Moves) -> tuple[float, float]:

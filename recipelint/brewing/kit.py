@@ -65,8 +65,28 @@ def _half(quantity: Quantity | None) -> float | None:
     return (quantity.high - quantity.low) / 2.0
 
 
+_kits: dict[tuple[int, float], tuple[Brewhouse | None, Kit, tuple[Assumed, ...]]] = {}
+_KITS = 64
+
+
 def kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[Assumed]) -> Kit:
-    """Numbers of this brewhouse for a batch of so many litres; what is assumed is appended in words."""
+    """Numbers of this brewhouse for a batch of so many litres; what is assumed is appended in words.
+
+    Most recipes of a book share brewhouse and batch, so the last answers are kept, by identity: a brewhouse kept beside
+    its kit is not forgotten, and no other can come to bear its identity.
+    """
+    known = _kits.get((id(brewhouse), wish))
+    if known is None:
+        if len(_kits) >= _KITS:
+            _kits.clear()
+        own: list[Assumed] = []
+        kit = _kit_of(brewhouse, wish, own)
+        known = _kits[id(brewhouse), wish] = brewhouse, kit, tuple(own)
+    assumed.extend(known[2])
+    return known[1]
+
+
+def _kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[Assumed]) -> Kit:
     mash = brewhouse.mash if brewhouse else None
     kettle = brewhouse.kettle if brewhouse else None
     fermenter = brewhouse.fermenter if brewhouse else None

@@ -8,7 +8,7 @@ dextrin into fermentable sugar or into a limit dextrin that is closed to them. E
 two-stage scheme refitted to published attenuation limits (Chandrasekhar in Wray 2014, ale practice), the
 survival of beta-amylase (Muller 1990), and the onset of conversion (Rittenauer 2021); the maximum at 65 °C of
 mashes finished at 74 °C (Evans 2012) falls out of it and was not fitted. Good for differences between
-schedules (2 points) and to 4 points in level between 62 and 72 °C. Not in it: pH, thickness, limit
+schedules (2 points); the level itself is good to 4 points at 62-72 °C. Not in it: pH, thickness, limit
 dextrinase, very long mashes.
 """
 
@@ -175,8 +175,8 @@ def _steps(stretch: Stretch, fresh: bool) -> list[tuple[float, float]]:
     total = min(max(stretch.minutes, 0.0), 1440.0) * 60.0
     start = min(max(stretch.start, 0.0), 105.0)
     end = min(max(stretch.end, 0.0), 105.0)
-    if total == 0.0:
-        return []
+    if total < 1e-6:
+        return []  # a microsecond changes nothing but the rounding
     found: list[tuple[float, float]] = []
     if start == end:
         done, step = 0.0, 20.0

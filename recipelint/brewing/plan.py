@@ -23,6 +23,9 @@ MASHED = frozenset(("mash",))
 KETTLE = frozenset(("first_wort", "boil", "whirlpool"))
 STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
+_WET_KEYS = frozenset(("sugar", "extract", "fruit"))  # what is not extract in them is taken for water
+_TIMED_KINDS = ("before-end", "contact")
+_new = tuple.__new__
 
 UNTOLD_MINUTES = 20.0  # of hops whose time is not written: the middle of what they may give, with a wide band
 BASE_LINTNER = 30.0  # a malt that converts itself; 30-35 in the trade
@@ -145,50 +148,49 @@ class Plan(NamedTuple):
 
 def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tuple[Line, ...]:
     """The bill against the catalogue; a lot, then what the recipe writes, beats the general row."""
-    return tuple(_line(item, catalogue, recipe, assumed) for item in recipe.grist)
+    return tuple([_line(item, catalogue, recipe, assumed) for item in recipe.grist])
 
 
 def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[Assumed]) -> Line:
-    row = catalogue.fermentable(item.what.key, item.what.id, item.lot)
+    key, ident, _ = item.what
+    row: Fermentable | None = catalogue.row(key, ident, item.lot)  # type: ignore[assignment]
     stage, minutes = _grist_stage(item, row, recipe)
-    moisture = (
-        item.moisture.value if item.moisture else (row.moisture if row and row.moisture is not None else None)
-    )
+    moisture = item.moisture.value if item.moisture is not None else row.moisture if row is not None else None
     extract = _extract(item, row, moisture, assumed)
-    ebc = item.colour.value if item.colour else (row.colour if row and row.colour is not None else 0.0)
-    lintner = row.diastatic_power if row else None
-    fermentability = row.fermentability if row else None
-    if item.what.key in GRAIN_KEYS:
+    ebc = item.colour.value if item.colour is not None else (row.colour or 0.0) if row is not None else 0.0
+    fermentability = row.fermentability if row is not None else None
+    if key in GRAIN_KEYS:
         fermentability = None
-    elif item.what.key in ("sugar", "fruit") and fermentability is None:
+    elif fermentability is None and (key == "sugar" or key == "fruit"):
         fermentability = 1.0
-    amount = item.weight if item.weight else item.share
-    return Line(
-        at=item.at,
-        key=item.what.key,
-        id=row.id if row else item.what.id,
-        name=(row.name or row.id) if row else item.what.id,
-        kind=(row.kind or "") if row else "",
-        stage=stage,
-        timing=item.when,
-        minutes=minutes,
-        weight=amount.value if amount else 0.0,
-        extract=extract,
-        water=max(0.0, 1.0 - extract) if item.what.key in ("sugar", "extract", "fruit") else 0.0,
-        fermentability=item.fermentability.value if item.fermentability else fermentability,
-        moisture=DEFAULT_MOISTURE if moisture is None else moisture,
-        lovibond=lovibond_from_ebc(ebc) if ebc > 0.0 else 0.0,
-        ebc=ebc,
-        starch=row.starch if row and row.starch is not None else item.what.key in GRAIN_KEYS,
-        lintner=item.diastatic_power.value if item.diastatic_power else lintner,
-        sugar_kind=(row.sugar_kind or "")
-        if row
-        else ("fully-fermentable" if item.what.key == "sugar" else ""),
-        counts_as_malt=(row.counts_as_malt or 1.0) if row else 1.0,
-        measured=bool(item.yield_) or bool(row and row.origin == "lot"),
-        known=row is not None,
-        row=row,
-    )
+    amount = item.weight if item.weight is not None else item.share
+    if row is not None:
+        known = row.id, row.name or row.id, row.kind or ""
+        starch, sugar_kind, lintner = row.starch, row.sugar_kind or "", row.diastatic_power
+    else:
+        known = ident, ident, ""
+        starch, sugar_kind, lintner = None, "fully-fermentable" if key == "sugar" else "", None
+    # By position and past the constructor, in the order of the fields: every check of a recipe comes by here.
+    line: Line = _new(
+        Line,
+        (
+            item.at, key, *known, stage, item.when, minutes,
+            amount.value if amount is not None else 0.0,
+            extract,
+            max(0.0, 1.0 - extract) if key in _WET_KEYS else 0.0,
+            item.fermentability.value if item.fermentability is not None else fermentability,
+            DEFAULT_MOISTURE if moisture is None else moisture,
+            lovibond_from_ebc(ebc) if ebc > 0.0 else 0.0,
+            ebc,
+            starch if starch is not None else key in GRAIN_KEYS,
+            item.diastatic_power.value if item.diastatic_power is not None else lintner,
+            sugar_kind,
+            (row.counts_as_malt or 1.0) if row is not None else 1.0,
+            item.yield_ is not None or (row is not None and row.origin == "lot"),
+            row is not None, row,
+        ),
+    )  # fmt: skip
+    return line
 
 
 def _extract(
@@ -215,7 +217,7 @@ def _grist_stage(item: GristItem, row: Fermentable | None, recipe: Recipe) -> tu
     """
     when = item.when
     if when is not None:
-        timed = when.kind in ("before-end", "contact")
+        timed = when.kind in _TIMED_KINDS
         return when.stage, when.value.value if timed and when.value else None
     if item.steep is not None:
         return "steep", None
@@ -244,7 +246,7 @@ def hops_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tup
     Alpha as written, else of the lot, else the middle of the variety's range.
     """
     litres = recipe.batch.volume.value if recipe.batch.volume else 0.0
-    return tuple(_hopping(item, catalogue, litres, recipe.brew_date, assumed) for item in recipe.hops)
+    return tuple([_hopping(item, catalogue, litres, recipe.brew_date, assumed) for item in recipe.hops])
 
 
 def _kept(item: HopItem, row: Hop | None, brew_date: str | None, assumed: list[Assumed]) -> float:
@@ -295,25 +297,25 @@ def _hopping(
     left = _kept(item, row, brew_date, assumed)
     alpha, half = alpha * left, half * left
     when = item.when
-    timed = when is not None and when.value is not None and when.kind in ("before-end", "contact")
-    return Hopping(
-        at=item.at,
-        id=row.id if row else item.what.id,
-        name=(row.name or row.id) if row else item.what.id,
-        stage=when.stage if when else "boil",
-        timing=when,
-        minutes=when.value.value if timed and when and when.value else UNTOLD_MINUTES,
-        timed=timed,
-        weight=kilograms(item.weight, litres),
-        alpha=alpha,
-        alpha_half=half,
-        form=item.form or "pellet",
-        temperature=item.temperature.value if item.temperature else None,
-        held=bool(item.held),
-        known=row is not None,
-        alpha_given=given,
-        row=row,
-    )
+    time = when.value if when is not None and when.kind in _TIMED_KINDS else None
+    hopping: Hopping = _new(
+        Hopping,
+        (
+            item.at,
+            row.id if row is not None else item.what.id,
+            (row.name or row.id) if row is not None else item.what.id,
+            when.stage if when is not None else "boil",
+            when,
+            time.value if time is not None else UNTOLD_MINUTES,
+            time is not None,
+            kilograms(item.weight, litres),
+            alpha, half,
+            item.form or "pellet",
+            item.temperature.value if item.temperature is not None else None,
+            bool(item.held), row is not None, given, row,
+        ),
+    )  # fmt: skip
+    return hopping
 
 
 def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:

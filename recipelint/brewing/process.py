@@ -35,18 +35,23 @@ class Run:
         self.bitterness: object = None  # kept here by ``hopping``
 
     @property
-    def expected(self) -> "Run":
+    def expected(self) -> Run:
         """The run beside which a risk case stands; of any other run, the run itself."""
         return self._expected if self._expected is not None else self
 
+    def from_fermenter(self, x: Moves) -> Run:
+        """Another run with the same wort: for moves that matter only from the fermenter on."""
+        other = Run(self.plan, x)
+        other._wort = self.mash, self.kettle
+        other._fermenter = self.fermenter
+        other._extracts = self.extracts()
+        return other
+
     def at_worst(self) -> Run:
         """The same wort with cultures that go as far as they can: only the beer is another, so the rest is shared."""
-        worst = Run(self.plan, self.x)
+        worst = self.from_fermenter(self.x)
         worst.risk = True
         worst._expected = self
-        worst._wort = self.mash, self.kettle
-        worst._fermenter = self.fermenter
-        worst._extracts = self.extracts()
         worst.bitterness = self.bitterness
         return worst
 

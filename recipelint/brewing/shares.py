@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, Line
 from recipelint.brewing.process import Run
@@ -27,19 +27,27 @@ HUSKLESS_WORDS = (
 
 
 def _potential(run: Run) -> Found:
-    rows = tuple((line.at, run.extract_of(line)) for line in run.plan.lines if line.stage != "package")
-    total = math.fsum(row[1] for row in rows)
-    return total, "", tuple((at, value / total) for at, value in rows if total > 0.0)
+    rows = [(line.at, run.extract_of(line)) for line in run.plan.lines if line.stage != "package"]
+    total = math.fsum([row[1] for row in rows])
+    return total, "", lambda: tuple((at, value / total) for at, value in rows if total > 0.0)
+
+
+def _kept(rows: Sequence[tuple[Line, float]], total: float, keep: Callable[[Line], bool]) -> Found:
+    """The lines kept, each as its share of the total."""
+    kept = [(line, amount / total) for line, amount in rows if keep(line)]
+    return (
+        math.fsum([share for _, share in kept]),
+        "",
+        lambda: tuple((line.at, share) for line, share in kept),
+    )
 
 
 def _share_of_extract(keep: Callable[[Line], bool]) -> Callable[[Run], Found]:
     def found(run: Run) -> Found:
-        rows = list(zip(run.plan.lines, run.extracts(), strict=True))
         total = math.fsum(run.extracts())
         if total <= 0.0:
             return None, "the bill brings no extract", ()
-        parts = tuple((line.at, extract / total) for line, extract in rows if keep(line))
-        return math.fsum(part[1] for part in parts), "", parts
+        return _kept(list(zip(run.plan.lines, run.extracts(), strict=True)), total, keep)
 
     return found
 
@@ -56,11 +64,10 @@ def _share_of_grain(keep: Callable[[Line], bool]) -> Callable[[Run], Found]:
             for line in run.plan.lines
             if line.key in GRAIN_KEYS or line.key == "extract"
         ]
-        total = math.fsum(row[1] for row in rows)
+        total = math.fsum([row[1] for row in rows])
         if total <= 0.0:
             return None, "there is no grain in the bill", ()
-        parts = tuple((line.at, weight / total) for line, weight in rows if keep(line))
-        return math.fsum(part[1] for part in parts), "", parts
+        return _kept(rows, total, keep)
 
     return found
 
@@ -70,13 +77,11 @@ def _sugar(line: Line) -> bool:
 
 
 def _sugar_weight(run: Run) -> Found:
-    total = math.fsum(line.weight for line in run.plan.lines if line.stage != "package")
+    rows = [(line, line.weight) for line in run.plan.lines if line.stage != "package"]
+    total = math.fsum([row[1] for row in rows])
     if total <= 0.0:
         return None, "the bill has no weight", ()
-    parts = tuple(
-        (line.at, line.weight / total) for line in run.plan.lines if _sugar(line) and line.stage != "package"
-    )
-    return math.fsum(part[1] for part in parts), "", parts
+    return _kept(rows, total, _sugar)
 
 
 def _is_base(line: Line) -> bool:
@@ -110,14 +115,14 @@ def _share_sum(run: Run) -> Found:
 
 def _diastatic(run: Run) -> Found:
     rows = [line for line in run.mashed() if line.starch]
-    total = math.fsum(line.weight for line in rows)
+    total = math.fsum([line.weight for line in rows])
     if total <= 0.0:
         return None, "nothing with starch is mashed", ()
     unknown = next((line for line in rows if line.lintner is None), None)
     if unknown is not None:
         return None, f"the diastatic power of {unknown.id} is not known", ()
-    power = math.fsum(line.weight * (line.lintner or 0.0) for line in rows) / total
-    return power, "", tuple((line.at, line.weight / total) for line in rows)
+    power = math.fsum([line.weight * (line.lintner or 0.0) for line in rows]) / total
+    return power, "", lambda: tuple((line.at, line.weight / total) for line in rows)
 
 
 FINDERS: dict[str, Callable[[Run], Found]] = {

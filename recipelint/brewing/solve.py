@@ -20,6 +20,11 @@ SUCROSE_POINTS = 384.0  # L°/kg, only for the first guess
 
 def settled(plan: Plan) -> Plan:
     """The plan with its weights and its fermenter volume worked out; unchanged where nothing is open."""
+    return settled_run(plan).plan
+
+
+def settled_run(plan: Plan) -> Run:
+    """The run of the settled plan: finding the weights or the volume has already brewed it."""
     packaged = plan.into == "package"
     gravity = plan.recipe.batch.gravity
     shares = [line.weight for line in plan.lines]
@@ -27,16 +32,19 @@ def settled(plan: Plan) -> Plan:
         plan = plan._replace(lines=tuple(line._replace(weight=0.0) for line in plan.lines))
     weighed = plan.by_share and gravity is not None and math.fsum(shares) > 0.0
     if not packaged and not weighed:
-        return plan
+        return Run(plan)
     wish = (gravity.value - 1.0) * 1000.0 if weighed and gravity is not None else 0.0
     total = max(wish, 0.0) * plan.wish / SUCROSE_POINTS / 0.6 if weighed else 1.0
     volume = plan.wish + plan.kit.lees + dry_hop_loss(plan) if packaged else plan.fermenter_wish
     if packaged and not weighed:
-        volume = (volume or 0.0) - 0.6 * math.fsum(line.weight for line in plan.lines if line.stage in STAGED)
+        volume = (volume or 0.0) - 0.6 * math.fsum(
+            [line.weight for line in plan.lines if line.stage in STAGED]
+        )
     before: tuple[float, float] | None = None
     for _ in range(ROUNDS):
         plan = _with(plan, shares if weighed else None, total, volume)
-        beer = Run(plan).beer
+        run = Run(plan)
+        beer = run.beer
         short = plan.wish - beer.package if packaged else 0.0
         points = (beer.original - 1.0) * 1000.0
         missed = wish - points if weighed else 0.0
@@ -46,7 +54,7 @@ def settled(plan: Plan) -> Plan:
             volume = max((volume or 0.0) + short, 0.0)
         if weighed:
             total, before = _next_total(total, points, wish, before), (total, points)
-    return plan
+    return run
 
 
 def _next_total(total: float, points: float, wish: float, before: tuple[float, float] | None) -> float:

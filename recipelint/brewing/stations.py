@@ -3,14 +3,19 @@
 Masses kg, volumes L at 20 °C, shares fractions.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.catalogue import Fermentable, Hop
 
 Parts: TypeAlias = tuple[tuple[str, float], ...]
-Found: TypeAlias = tuple[float | None, str, Parts]
-"""A value or None, the reason why there is none, and the lines behind it."""
+Found: TypeAlias = tuple[float | None, str, Parts | Callable[[], Parts]]
+"""A value or None, the reason why there is none, and the lines behind it.
+
+The lines are asked for by few (a report, a finding) and then by a call, where working them out takes longer than the
+value.
+"""
 
 
 class MashStation(NamedTuple):

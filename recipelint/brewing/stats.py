@@ -6,7 +6,7 @@ they explain. Names, units and decimals stand in ``recipelint.recipe.stat_names`
 
 import math
 from collections.abc import Callable
-from typing import NamedTuple
+from functools import partial
 
 from recipelint.brewing import colour, hopping, package, shares
 from recipelint.brewing.fermentation import (
@@ -23,28 +23,96 @@ from recipelint.brewing.wort import written_infusions
 from recipelint.recipe.model import Rest
 from recipelint.recipe.stat_names import STATS, StatSpec
 
+NOT_YET = "this version does not compute it"
+NARROWEST = 1e-12
 COLOUR_HALF, COLOUR_FORMULA_HALF = 0.10, 0.12  # relative; malt lots, and the formula (±20 % at worst)
 
 
-class Stat(NamedTuple):
+class Both:
+    """The expected run, and beside it the case in which the cultures eat all they can, run when first asked for."""
+
+    __slots__ = ("_worst", "expected")
+
+    def __init__(self, expected: Run) -> None:
+        self.expected = expected
+        self._worst: Run | None = None
+
+    @property
+    def worst(self) -> Run:
+        """The risk case."""
+        if self._worst is None:
+            self._worst = self.expected.at_worst()
+        return self._worst
+
+    def may_differ(self, name: str) -> bool:
+        """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
+        cultures = self.expected.plan.cultures
+        if name in GAS:
+            return any(
+                pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high
+                for pitch in cultures
+            )
+        return name in RISKY and any(pitch.eats_dextrins or pitch.eats_lactose for pitch in cultures)
+
+
+class Stat:
     """A computed number: ``value`` in the stat's unit or None with the reason in ``why``.
 
-    ``parts`` are (pointer, share of the value) of the recipe lines behind it; ``risk`` is the value if the
-    yeast goes to the limit.
+    Most of those who ask want the value alone, so ``parts`` and ``risk`` are worked out when first asked for.
     """
 
-    value: float | None
-    unit: str
-    why: str
-    parts: Parts
-    risk: float | None = None
+    __slots__ = ("_both", "_name", "_parts", "_risk", "unit", "value", "why")
+
+    def __init__(
+        self,
+        value: float | None,
+        unit: str,
+        why: str,
+        parts: Parts | Callable[[], Parts] = (),
+        both: Both | None = None,
+        name: str = "",
+    ) -> None:
+        self.value = value
+        self.unit = unit
+        self.why = why
+        self._parts = parts
+        # Of a stat that has a risk case: its runs and its name, until the case has been worked out.
+        self._both = both
+        self._name = name
+        self._risk: float | None = None
+
+    @property
+    def parts(self) -> Parts:
+        """(pointer, share of the value) of the recipe lines behind it."""
+        if not isinstance(self._parts, tuple):
+            self._parts = self._parts()
+        return self._parts
+
+    @property
+    def risk(self) -> float | None:
+        """The value if the yeast goes to the limit; None where that is no other."""
+        if self._both is not None and self.value is not None:
+            risk = find(self._both.worst, self._name)[0]
+            self._risk = None if risk is None or abs(risk - self.value) < NARROWEST else risk
+            self._both = None
+        return self._risk
+
+
+def stat_of(both: Both, name: str) -> Stat:
+    """A stat of the expected run by its name; one that is not computed yet says so. Raises KeyError."""
+    unit = STATS[name].unit
+    finder = _FINDERS.get(name)
+    if finder is None:
+        return Stat(None, unit, NOT_YET)
+    value, why, parts = finder(both.expected)
+    return Stat(value, unit, why, parts, both if both.may_differ(name) else None, name)
 
 
 def _sg(extract: float, water: float) -> float | None:
     return sg_of_masses(extract, water) if extract + water > 0.0 else None
 
 
-def _gravity(extract: float, water: float, parts: Parts) -> Found:
+def _gravity(extract: float, water: float, parts: Callable[[], Parts]) -> Found:
     value = _sg(extract, water)
     return value, "" if value is not None else "there is no wort", parts
 
@@ -62,28 +130,31 @@ def _extract_parts(run: Run, stages: tuple[str, ...] | None = None) -> Parts:
     return tuple((at, extract / total) for at, extract in rows if extract > 0.0)
 
 
+_WORT_STAGES = ("mash", "steep", *sorted(KETTLE))
+
+
 def _pre_boil_gravity(run: Run) -> Found:
     k = run.kettle
-    return _gravity(k.pre_extract, k.pre_water, _extract_parts(run, ("mash", "steep", "first_wort")))
+    return _gravity(k.pre_extract, k.pre_water, partial(_extract_parts, run, ("mash", "steep", "first_wort")))
 
 
 def _kettle_gravity(run: Run) -> Found:
     k = run.kettle
-    return _gravity(k.extract, k.water, _extract_parts(run, ("mash", "steep", *sorted(KETTLE))))
+    return _gravity(k.extract, k.water, partial(_extract_parts, run, _WORT_STAGES))
 
 
 def _pitching_gravity(run: Run) -> Found:
     f = run.fermenter
-    return _gravity(f.pitch_extract, f.pitch_water, _extract_parts(run, ("mash", "steep", *sorted(KETTLE))))
+    return _gravity(f.pitch_extract, f.pitch_water, partial(_extract_parts, run, _WORT_STAGES))
 
 
 def _original_gravity(run: Run) -> Found:
     f = run.fermenter
-    return _gravity(f.all_extract, f.all_water, _extract_parts(run))
+    return _gravity(f.all_extract, f.all_water, partial(_extract_parts, run))
 
 
 def _final_gravity(run: Run) -> Found:
-    return run.beer.gravity, run.beer.why, _extract_parts(run)
+    return run.beer.gravity, run.beer.why, partial(_extract_parts, run)
 
 
 def _apparent(run: Run) -> Found:
@@ -110,7 +181,7 @@ def _abv(run: Run) -> Found:
     b = run.beer
     if b.abv is None or b.gravity is None:
         return None, b.why, ()
-    return b.abv + package.priming_alcohol(run), "", _extract_parts(run)
+    return b.abv + package.priming_alcohol(run), "", partial(_extract_parts, run)
 
 
 def _abw(run: Run) -> Found:
@@ -204,9 +275,12 @@ NO_EXTRACT = "what is mashed brings no extract"
 
 
 def _bitterness(run: Run) -> Found:
+    return hopping.bitter(run).ibu, "", partial(_bitterness_parts, run)
+
+
+def _bitterness_parts(run: Run) -> Parts:
     found = hopping.bitter(run)
-    parts = tuple((fact.at, fact.ibu / found.ibu) for fact in found.parts) if found.ibu > 0.0 else ()
-    return found.ibu, "", parts
+    return tuple((fact.at, fact.ibu / found.ibu) for fact in found.parts) if found.ibu > 0.0 else ()
 
 
 def _bitterness_ratio(run: Run) -> Found:
@@ -225,16 +299,17 @@ def _hop_mass(run: Run) -> Found:
     volume = run.fermenter.volume
     if volume <= 0.0:
         return None, "there is no wort", ()
-    total = math.fsum(hop.weight for hop in run.plan.hops)
-    parts = tuple((hop.at, hop.weight / total) for hop in run.plan.hops) if total > 0.0 else ()
-    return total * 1000.0 / volume, "", parts
+    total = math.fsum([hop.weight for hop in run.plan.hops])
+    return total * 1000.0 / volume, "", partial(_hop_parts, run, total)
 
 
-def _mcu(run: Run) -> tuple[float, Parts]:
-    """Malt colour units of the beer, with each line's share."""
-    kettle, station = run.kettle, run.fermenter
-    if station.all_volume <= 0.0:
-        return 0.0, ()
+def _hop_parts(run: Run, total: float) -> Parts:
+    return tuple((hop.at, hop.weight / total) for hop in run.plan.hops) if total > 0.0 else ()
+
+
+def _colour_rows(run: Run) -> list[tuple[str, float]]:
+    """Weight times colour of each line, as far as it gets into the fermenter."""
+    kettle = run.kettle
     diluted = run.share_into_fermenter()
     rows: list[tuple[str, float]] = []
     for line in run.plan.lines:
@@ -245,16 +320,29 @@ def _mcu(run: Run) -> tuple[float, Parts]:
         else:
             continue
         rows.append((line.at, weight * line.lovibond))
-    total = math.fsum(row[1] for row in rows)
-    parts = tuple((at, value / total) for at, value in rows if value > 0.0) if total > 0.0 else ()
-    total *= 1.0 + COLOUR_HALF * run.x[COLOUR]
-    return colour.malt_colour_units(total, station.all_volume), parts
+    return rows
+
+
+def _mcu(run: Run) -> float:
+    """Malt colour units of the beer."""
+    volume = run.fermenter.all_volume
+    if volume <= 0.0:
+        return 0.0
+    total = math.fsum([row[1] for row in _colour_rows(run)])
+    return colour.malt_colour_units(total * (1.0 + COLOUR_HALF * run.x[COLOUR]), volume)
+
+
+def _colour_parts(run: Run) -> Parts:
+    rows = _colour_rows(run) if run.fermenter.all_volume > 0.0 else []
+    total = math.fsum([row[1] for row in rows])
+    return tuple((at, value / total) for at, value in rows if value > 0.0) if total > 0.0 else ()
 
 
 def _srm(run: Run) -> Found:
-    mcu, parts = _mcu(run)
+    mcu = _mcu(run)
     model = colour.srm_daniels if run.plan.models["colour"] == "daniels" else colour.srm_morey
-    return model(mcu) * (1.0 + COLOUR_FORMULA_HALF * run.x[COLOUR_FORMULA]), "", parts
+    value = model(mcu) * (1.0 + COLOUR_FORMULA_HALF * run.x[COLOUR_FORMULA])
+    return value, "", partial(_colour_parts, run)
 
 
 def _ebc(run: Run) -> Found:
@@ -318,4 +406,4 @@ def find(run: Run, name: str) -> Found:
     return _FINDERS[name](run)
 
 
-__all__ = ["COMPUTED", "GAS", "RISKY", "STATS", "Stat", "StatSpec", "find"]
+__all__ = ["COMPUTED", "GAS", "RISKY", "STATS", "Both", "Stat", "StatSpec", "find", "stat_of"]

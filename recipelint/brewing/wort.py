@@ -36,7 +36,7 @@ def wished_kettle(plan: Plan) -> tuple[float, float]:
     if plan.top_up is not None:
         return max(wanted - plan.top_up, 0.0), plan.top_up
     if plan.boil_volume is not None:
-        late = math.fsum(line.weight * line.extract for line in plan.lines if is_late(plan, line))
+        late = math.fsum([line.weight * line.extract for line in plan.lines if is_late(plan, line)])
         kettle = (
             plan.boil_volume
             - boil.evaporated(plan.kit.boil_off, plan.boil_minutes)
@@ -90,8 +90,8 @@ def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
 
 def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volume: float) -> MashStation:
     lines = mashed(plan)
-    grain = math.fsum(line.weight for line in lines)
-    potential = math.fsum(extract_of(line, x) for line in lines)
+    grain = math.fsum([line.weight for line in lines])
+    potential = math.fsum([extract_of(line, x) for line in lines])
     if grain <= 0.0 or potential <= 0.0:
         return _no_mash(grain, liquor_water(0.0))
     dry = math.fsum(
@@ -174,7 +174,7 @@ def _predicted(
         retained = lauter.retained_wort(grain, dissolved, kit.absorption, kit.dead_space)
         lautered = _lauter(plan, dissolved, strike, retained, sparge).efficiency
         before, efficiency = efficiency, conversion * lautered
-        if abs(efficiency - before) < 1e-10:
+        if abs(efficiency - before) < 1e-8:
             break
     return conversion, lautered
 
@@ -219,7 +219,7 @@ def written_infusions(plan: Plan) -> float:
     recipe = plan.recipe
     if recipe.mash is None:
         return 0.0
-    return math.fsum(rest.liquor.value for rest in recipe.mash.rests if rest.liquor is not None)
+    return math.fsum([rest.liquor.value for rest in recipe.mash.rests if rest.liquor is not None])
 
 
 def sparge_method(plan: Plan) -> str:

@@ -92,7 +92,7 @@ def build(kind: str, document: Document) -> Built:
     data = document.root.data
     job = Job(document, _ORIGINS.get(kind, "recipe"))
     value = _builder(kind)(data, "", job)
-    if (job.doubt or job.troubles) and not valid(kind, data):
+    if (value is None or job.doubt or job.troubles) and not valid(kind, data):
         from recipelint.recipe.branches import unexplained
         from recipelint.recipe.explain import explain
 

@@ -5,7 +5,7 @@ can be asked where it comes from and whether it is only recalled (``origin_of``,
 """
 
 from collections.abc import Iterable, Mapping
-from typing import Any, cast
+from typing import Any
 
 from recipelint.recipe import shipped
 from recipelint.recipe.ingredients import (
@@ -171,23 +171,30 @@ class Catalogue:
 
         A lot that is not known gives the row without it, with ``lot`` None.
         """
-        return cast("Fermentable | None", self.row(key, name, lot))
+        return self.row(key, name, lot)  # type: ignore[return-value]
 
     def hop(self, name: str, lot: str | None = None) -> Hop | None:
-        return cast("Hop | None", self.row("hop", name, lot))
+        return self.row("hop", name, lot)  # type: ignore[return-value]
 
     def culture(self, name: str, lot: str | None = None) -> Culture | None:
-        return cast("Culture | None", self.row("culture", name, lot))
+        return self.row("culture", name, lot)  # type: ignore[return-value]
 
     def addition(self, name: str, lot: str | None = None) -> Addition | None:
-        return cast("Addition | None", self.row("add", name, lot))
+        return self.row("add", name, lot)  # type: ignore[return-value]
 
     def water(self, name: str) -> Water | None:
-        return cast("Water | None", self.row("water", name, None))
+        return self.row("water", name, None)  # type: ignore[return-value]
 
     def row(self, key: str, name: str, lot: str | None = None) -> Row | None:
         """The row for a recipe's key and name, whatever its type."""
-        return self._groups[GROUP_OF[key]].find(name, lot)
+        asked = key, name, lot
+        if asked in self._asked:
+            return self._asked[asked]
+        row = self._groups[GROUP_OF[key]].find(name, lot)
+        if len(self._asked) >= REMEMBERED:
+            self._asked.clear()
+        self._asked[asked] = row
+        return row
 
     def lots(self, key: str, name: str) -> tuple[str, ...]:
         """The lots of the house known for ``name``, as written, in order."""

@@ -285,7 +285,7 @@ class Package(NamedTuple):
 
 
 class StyleChoice(NamedTuple):
-    """The style aimed at; ``base`` for styles that have no ranges of their own."""
+    """The style aimed at; ``base`` lends its ranges to one that has none."""
 
     at: str
     enter: str

@@ -37,13 +37,13 @@ def nearest(
     key = (asked, count, cutoff, len(spellings), hash(frozenset(spellings.items())))
     if key not in _answers:
         if len(_answers) >= MOST_ANSWERS:
-            return []
+            _answers.clear()
         _answers[key] = _search(asked, spellings, count, cutoff)
     return list(_answers[key])
 
 
-# A name that is wrong on a hundred lines is looked for once, and a file of nothing but wrong names not to its end.
-MOST_ANSWERS = 200
+# A name that is wrong on a hundred lines is looked for once.
+MOST_ANSWERS = 500
 _answers: dict[tuple[str, int, float, int, int], list[str]] = {}
 
 

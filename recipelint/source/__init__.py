@@ -1,4 +1,4 @@
-"""Stage 1: bytes to text to one YAML node tree in which every node keeps its place; the one door to files.
+"""Stage 1: reads YAML into one tree and remembers for each node where in the text it stood.
 
 Nothing outside this package handles lines and columns, and nothing outside it opens a file.
 """

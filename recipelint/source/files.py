@@ -181,14 +181,17 @@ def _below(path: str, root: str) -> bool:
 
 
 def _content(handle: int, path: str) -> bytes:
-    mode = os.fstat(handle).st_mode
+    about = os.fstat(handle)
+    mode = about.st_mode
     if stat.S_ISDIR(mode):
         raise FileTrouble(path, "is a folder, not a file")
     if not stat.S_ISREG(mode):
         raise FileTrouble(path, "is a device or a pipe, not a file")
     most = limits.FILE_BYTES + 1
-    data = os.read(handle, most)
-    if len(data) < 4096 or len(data) == most:
+    # Asking for what is there spares a buffer of a megabyte for each file; one byte more shows that it has grown.
+    wanted = min(about.st_size + 1, most)
+    data = os.read(handle, wanted)
+    if len(data) != about.st_size or len(data) == most:
         # A short answer may still be a partial one, on network file systems and after signals.
         parts = [data]
         size = len(data)

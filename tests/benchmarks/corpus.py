@@ -25,7 +25,9 @@ def vary(text: str, number: int) -> str:
 def write_corpus(folder: Path, count: int) -> tuple[int, int]:
     """A book of so many recipes below ``folder``; lines and bytes of a recipe on average."""
     sources = [path.read_text(encoding="utf-8") for path in sorted((BOOK / "recipes").glob("*.yaml"))]
-    shutil.copytree(BOOK, folder, ignore=lambda place, names: ["recipes", "brews"] if Path(place) == BOOK else [])
+    shutil.copytree(
+        BOOK, folder, ignore=lambda place, names: ["recipes", "brews"] if Path(place) == BOOK else []
+    )
     (folder / "recipes").mkdir()
     lines = size = 0
     for number in range(count):

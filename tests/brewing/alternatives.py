@@ -1,26 +1,13 @@
 """Relations of the trade that recipelint does not use, kept to compare with those it does.
 
-Each is checked against what is published for it, so that a comparison with it means something.
+Nothing is shown by these functions alone: a test sets the project's own result beside theirs.
 """
 
 from __future__ import annotations
 
 
-def linear_points(weight: float, per_weight: float, efficiency: float, volume: float) -> float:
-    """Gravity points as weight x points per weight x efficiency / volume, in any consistent units."""
-    return weight * per_weight * efficiency / volume
-
-
 def weight_for_points(points: float, volume: float, per_weight: float) -> float:
     return points * volume / per_weight
-
-
-def yield_by_difference(dry: float, moisture: float, efficiency: float) -> float:
-    return (dry - moisture - 0.002) * efficiency
-
-
-def yield_by_quotient(dry: float, moisture: float) -> float:
-    return dry / (1.0 + moisture) - 0.002
 
 
 def abw_cutaia(original: float, apparent: float) -> float:
@@ -41,10 +28,6 @@ def real_extract_cutaia(a: float, ae: float) -> float:
         + 1.1151e-5 * ae**3
         + 2.452e-6 * a**2 * ae**2
     )
-
-
-def abv_by_factor(original_sg: float, final_sg: float, factor: float = 131.25) -> float:
-    return factor * (original_sg - final_sg)
 
 
 DUTY_BANDS = (

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recipelint.brewing import lauter
 from recipelint.brewing.fermentation import EXTRACT_PER_ALCOHOL, LOST_PER_ALCOHOL, alcohol
 from recipelint.brewing.gravity import WATER_DENSITY, density, extract_mass
 from recipelint.brewing.inputs import GROUPS
@@ -89,9 +90,16 @@ def test_extract_and_water_are_conserved_from_grist_to_package(
 ) -> None:
     run = brewed(strong(**written(numbers), efficiency=efficiency)).run
     mash, kettle, station, beer = run.mash, run.kettle, run.fermenter, run.beer
-    # water: what was poured in is in the kettle or in the grain
-    liquor = (mash.strike + mash.sparge) * WATER_DENSITY
-    assert liquor == pytest.approx(mash.water + mash.retained, rel=1e-9)
+    # lauter: the liquor that gives no wort stays with the grain (VESSELS: 0.8 L/kg) and in the dead space (1 L)
+    stays = 0.8 * mash.grain + 1.0
+    assert mash.strike + mash.sparge == pytest.approx(mash.volume + stays, rel=1e-9)
+    crowded_out = lauter.EXTRACT_VOLUME * mash.extract  # the wort holds so much less water than its volume
+    assert mash.retained == pytest.approx((stays + crowded_out) * WATER_DENSITY, abs=0.002 * mash.volume)
+    if not efficiency:
+        held = lauter.retained_wort(mash.grain, mash.dissolved, 0.8, 1.0)
+        off = lauter.run_off(mash.dissolved, mash.strike + mash.sparge, held)
+        assert mash.volume == pytest.approx(off.volume, rel=1e-3)
+        assert mash.extract == pytest.approx(off.extract, rel=1e-3)
     # kettle: what came off the mash and the sugar is there at flame-out, less the steam
     sugar = next(line for line in run.plan.lines if line.id == "invert-sugar-2")
     assert kettle.extract == pytest.approx(mash.extract + sugar.weight * sugar.extract, rel=1e-9)
@@ -415,7 +423,7 @@ def test_models_of_bitterness_differ_but_stay_in_sight_of_each_other(model: str)
 
 
 def test_a_cold_crash_does_not_put_gas_back() -> None:
-    """Gas lost warm does not come back under an airlock: common practice, no source."""
+    """An airlock lets no gas in again: common practice, no source."""
     steps = "fermentation: [{{at: 20 °C, for: 7 d}}{more}]\n"
     plain, crashed = (
         brewed(strong(extra=steps.format(more=more))) for more in ("", ", {at: 1 °C, for: 3 d}")
@@ -505,7 +513,7 @@ def test_a_malt_of_unknown_power_leaves_the_power_open_and_converts() -> None:
 
 
 def test_old_hops_have_lost_alpha() -> None:
-    """Pellets lose 10-20 % a year at 20 °C, cones up to all (common practice); cold and sealed far less."""
+    """A year at 20 °C takes 10-20 % from pellets, from cones maybe all (common practice); cold and sealed far less."""
     fresh = value(brewed(strong()), "bitterness")
     cold, warm = (
         value(
@@ -560,3 +568,24 @@ packaging:
     )  # the culture may reach the top of its range
     left = value(beer, "residual_co2")
     assert value(beer, "priming_sugar") == pytest.approx((3.4 - left) * 3.81 * bottle.volume, rel=0.02)
+
+
+def test_a_sugar_that_hardly_ferments_does_not_prime() -> None:
+    packed = "packaging: {into: bottle, carbonation: 2.4 vol, priming: lactose}\n"
+    found = brewed(strong(extra="fermentation: [{at: 18 °C, for: 10 d}]\n" + packed)).stat("priming_sugar")
+    assert found.value is None and "hardly ferments" in found.why
+
+
+def test_writing_down_the_liquor_that_was_assumed_changes_nothing() -> None:
+    text = """recipe: 1
+name: Open
+batch: {volume: 20 L, into: fermenter}
+grist: [{malt: pale-ale-malt, weight: 4.5 kg}]
+mash: {LIQUOR rests: [{at: 66 °C, for: 60 min}]}
+"""
+    left_open = brewed(text.replace("LIQUOR ", ""))
+    strike = value(left_open, "strike_liquor")
+    written_down = brewed(text.replace("LIQUOR", f"liquor: {strike!r} L,"))
+    assert value(written_down, "original_gravity") == pytest.approx(
+        value(left_open, "original_gravity"), abs=1e-9
+    )

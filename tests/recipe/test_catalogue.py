@@ -319,7 +319,7 @@ items:
   - {malt: maris-otter-pale-malt, lot: 2026-11, moisture: 3.2 %, colour: 5.1 EBC, kolbach: 41 %}
   - {malt: cellar-malt, name: Cellar malt, colour: 30 EBC, yield: 303 L°/kg, from_memory: [colour]}
   - {hop: target, lot: 3, alpha: 10.2 %, harvest: 2025}
-  - {water: moor-well, calcium: 35 mg/L, alkalinity: 78 mg/L CaCO3}
+  - {water: hill-spring, calcium: 35 mg/L, alkalinity: 78 mg/L CaCO3}
   - {culture: house-yeast, attenuation: 74 .. 78 %, tolerance: 11 %}
 """
 
@@ -367,7 +367,7 @@ def test_rows_of_the_house_alone(house: Catalogue) -> None:
     assert origin_of(row, "colour") == "house"
     assert house.hop("target", "3").alpha == (0.102, 0.102) and house.hop("target", "3").harvest == "2025"
     assert house.hop("target").alpha == (0.095, 0.125)
-    assert house.water("moor-well").alkalinity == 78.0
+    assert house.water("hill-spring").alkalinity == 78.0
     assert house.culture("house-yeast").attenuation == (0.74, 0.78)
     assert "house-yeast" in house.ids("cultures")
     assert house.nearest("culture", "hous-yeast")[0] == "house-yeast"

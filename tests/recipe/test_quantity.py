@@ -96,7 +96,7 @@ def test_plato_is_read_by_the_curve_of_the_brew_day(plato: float) -> None:
 
 
 def test_malt_colour_is_not_beer_colour() -> None:
-    """The handbook rule L = 0.375 EBC + 0.56; EBC/1.97 would be a third off."""
+    """Malt follows L = 0.375 EBC + 0.56 of the handbooks; dividing by 1.97 as for beer errs by a third."""
     assert lovibond_to_ebc(0.375 * 150 + 0.56) == pytest.approx(150)
     assert lovibond_to_ebc(0.3) == 0.0
 

@@ -165,11 +165,11 @@ def test_a_style_takes_ranges_from_its_base() -> None:
 
 HOUSE = """\
 styles: 1
-guide: {id: boathouse, name: Beers of the Boathouse}
+guide: {id: barn, name: Beers of the Barn}
 items:
   - {style: harbour-stout, name: Harbour Stout, code: H1, og: [1.070, null], abv: [7, 9.5], tags: [malty]}
 groups:
-  - {group: stout, members: [boathouse/harbour-stout]}
+  - {group: stout, members: [barn/harbour-stout]}
 """
 
 
@@ -177,15 +177,15 @@ def test_styles_of_a_house() -> None:
     found = styles_of(read("styles.yaml", HOUSE.encode()).root.data, "styles.yaml")
     assert found.faults == ()
     styles = STYLES.with_house(found.styles, {found.guide["id"]: found.guide}, found.groups)
-    style = styles.find("boathouse/h1")
+    style = styles.find("barn/h1")
     assert isinstance(style, Style) and style.id == "harbour-stout"
     assert style.og == (1.070, None) and style.abv == (0.07, 0.095) and style.varies == ("fg", "ibu", "srm")
     assert (style.file, style.at) == ("styles.yaml", "/items/0")
-    assert styles.find("boathouse/Harbour  stout") == style
-    assert {"boathouse/harbour-stout", "bjcp-2021/irish-stout"} <= styles.members("stout")
-    assert styles.guides() == ["bjcp-2021", "boathouse", "brewers-association-2025"]
-    assert styles.guide("boathouse")["name"] == "Beers of the Boathouse"
-    assert STYLES.find("boathouse/h1") is None
+    assert styles.find("barn/Harbour  stout") == style
+    assert {"barn/harbour-stout", "bjcp-2021/irish-stout"} <= styles.members("stout")
+    assert styles.guides() == ["barn", "bjcp-2021", "brewers-association-2025"]
+    assert styles.guide("barn")["name"] == "Beers of the Barn"
+    assert STYLES.find("barn/h1") is None
 
 
 def test_a_house_may_replace_a_shipped_style() -> None:
