@@ -22,7 +22,9 @@ def block(mark: str) -> str:
 def run(folder: Path, *args: str) -> subprocess.CompletedProcess[str]:
     environ = {**os.environ, "PYTHONPATH": str(TOP), "NO_COLOR": "1", "PYTHONIOENCODING": "utf-8"}
     command = [sys.executable, "-m", "recipelint.commands.main", *args]
-    return subprocess.run(command, cwd=folder, env=environ, capture_output=True, encoding="utf-8", check=False)
+    return subprocess.run(
+        command, cwd=folder, env=environ, capture_output=True, encoding="utf-8", check=False
+    )
 
 
 def first_recipe(folder: Path, more: str = "") -> Path:

@@ -1,4 +1,4 @@
-"""Findings and stats as JSON, the same byte for byte from run to run.
+"""Findings and stats as JSON; two runs over the same files write the same bytes.
 
 Promise about changes: within ``recipelint/findings/1`` and ``recipelint/stats/1`` keys may be added, and new rules and
 stats may appear. A key is never removed or renamed, and neither its type nor its unit changes, without a new number.

@@ -1,4 +1,4 @@
-"""The stats page: what the beer will be, in the order of the brew day, each number with its 90 % band."""
+"""The stats page, from the mash to the glass, with a 90 % band beside each number."""
 
 from __future__ import annotations
 

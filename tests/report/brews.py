@@ -23,7 +23,7 @@ class Fact(SimpleNamespace):
 
 _GRAVITY_PARTS = (
     ("/grist/0", 0.08),
-    ("brewhouses/boathouse-40.yaml#/efficiency/mash", 0.01),
+    ("brewhouses/quarry-barn.yaml#/efficiency/mash", 0.01),
     ("/grist/0", 0.003),
 )
 _STATS: dict[str, tuple[Stat, tuple[float, float] | None]] = {
@@ -55,26 +55,26 @@ class Brew:
         self.grist = (
             Fact(
                 at="/grist/0",
-                name="Maris Otter pale malt",
+                name="Pale ale malt",
                 stage="mash",
-                weight=8.8,
+                weight=7.4,
                 extract=5.0,
-                weight_share=0.926,
+                weight_share=0.967,
                 extract_share=0.9,
             ),
             Fact(
                 at="/grist/1",
-                name="Demerara sugar",
+                name="Dark candi sugar",
                 stage="ferment",
                 weight=0.25,
                 extract=0.25,
-                weight_share=0.074,
+                weight_share=0.033,
                 extract_share=0.1,
             ),
         )
         self.hops = (
-            Fact(name="Target", stage="boil", minutes=70.0, weight=0.04, ibu=48.26),
-            Fact(name="Fuggle", stage="dry_hop", minutes=None, weight=0.025, ibu=0.0),
+            Fact(name="Northern Brewer", stage="boil", minutes=80.0, weight=0.055, ibu=48.26),
+            Fact(name="Willamette", stage="dry_hop", minutes=None, weight=0.035, ibu=0.0),
         )
         self.cultures = self.vessels = ()
         self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
@@ -89,19 +89,17 @@ class Brew:
         return _STATS[name][1] if name in _STATS else None
 
 
-def winter_signal(brewhouse: bool = True, name: str = "Winter Signal") -> Brewed:
+def harrow_field(brewhouse: bool = True, name: str = "Harrow Field") -> Brewed:
     at_1 = "/grist/1"
     items = (
-        model.GristItem("/grist/0", model.Named("malt", "maris-otter-pale-malt", "/grist/0/malt")),
+        model.GristItem("/grist/0", model.Named("malt", "pale-ale-malt", "/grist/0/malt")),
         model.GristItem(
             at_1,
-            model.Named("sugar", "demerara-sugar", "/grist/1/sugar"),
-            when=model.Timing("ferment", "gravity", None, "/grist/1/ferment", "below 1.045"),
+            model.Named("sugar", "candi-sugar-dark", "/grist/1/sugar"),
+            when=model.Timing("ferment", "gravity", None, "/grist/1/ferment", "below 1.040"),
         ),
     )
-    recipe = model.Recipe("", "recipes/winter-signal.yaml", name, model.Batch("/batch"), items, revision=4)
-    house = (
-        model.Brewhouse("", file="brewhouses/boathouse-40.yaml", name="Boathouse 40") if brewhouse else None
-    )
+    recipe = model.Recipe("", "recipes/harrow-field.yaml", name, model.Batch("/batch"), items, revision=7)
+    house = model.Brewhouse("", file="brewhouses/quarry-barn.yaml", name="Quarry Barn") if brewhouse else None
     brew: Any = Brew(recipe, house)
     return Brewed(recipe, brew, None)

@@ -10,11 +10,11 @@ from recipelint.workspace.workspace import FileReport, Place, Placed
 
 
 def place(
-    file: str = "recipes/winter-signal.yaml",
-    start: tuple[int, int] = (23, 5),
-    end: tuple[int, int] = (23, 19),
-    excerpt: str = "    weight: 450 g",
-    path: str = "/grist/3/weight",
+    file: str = "recipes/harrow-field.yaml",
+    start: tuple[int, int] = (27, 5),
+    end: tuple[int, int] = (27, 18),
+    excerpt: str = "    weight: 380 g",
+    path: str = "/grist/2/weight",
 ) -> Place:
     return Place(file, path, start, end, excerpt)
 
@@ -31,5 +31,5 @@ def placed(
     return Placed(Finding(rule, level, message, At(where.file, where.path), **more), where, related)
 
 
-def recipe(*findings: Placed, file: str = "recipes/winter-signal.yaml", kind: str = "recipe") -> FileReport:
-    return FileReport(file, kind, "Winter Signal", findings)
+def recipe(*findings: Placed, file: str = "recipes/harrow-field.yaml", kind: str = "recipe") -> FileReport:
+    return FileReport(file, kind, "Harrow Field", findings)

@@ -10,14 +10,14 @@ import sys
 from recipelint import __version__
 from recipelint.recipe.stat_names import STATS
 from recipelint.report.json import findings_json, number, rounded, stats_json
-from tests.report.brews import winter_signal
+from tests.report.brews import harrow_field
 from tests.report.builders import place, placed, recipe
 
 
 def test_the_form_of_findings() -> None:
     first = place(start=(4, 1), end=(4, 5), path="/name")
     found = placed(
-        item="grist/invert-sugar-2@boil",
+        item="grist/candi-sugar-dark@boil",
         value=0.33123456,
         unit="1",
         limit=0.3,
@@ -41,18 +41,18 @@ def test_the_form_of_findings() -> None:
                 "rule": "sugar-share-high",
                 "level": "warning",
                 "message": "33 % of the extract is sugar; 30 % is the most",
-                "file": "recipes/winter-signal.yaml",
-                "path": "/grist/3/weight",
-                "item": "grist/invert-sugar-2@boil",
-                "start": {"line": 23, "column": 5},
-                "end": {"line": 23, "column": 19},
+                "file": "recipes/harrow-field.yaml",
+                "path": "/grist/2/weight",
+                "item": "grist/candi-sugar-dark@boil",
+                "start": {"line": 27, "column": 5},
+                "end": {"line": 27, "column": 18},
                 "value": 0.3312,
                 "unit": "1",
                 "limit": 0.3,
                 "related": [
                     {
                         "message": "first here",
-                        "file": "recipes/winter-signal.yaml",
+                        "file": "recipes/harrow-field.yaml",
                         "path": "/name",
                         "start": {"line": 4, "column": 1},
                         "end": {"line": 4, "column": 5},
@@ -87,13 +87,13 @@ def test_stats_have_their_digits_and_strengths_are_percent() -> None:
 
 
 def test_the_form_of_stats() -> None:
-    tree = json.loads(stats_json([("recipes/winter-signal.yaml", winter_signal())]))
+    tree = json.loads(stats_json([("recipes/harrow-field.yaml", harrow_field())]))
     assert tree["format"] == "recipelint/stats/1"
     (one,) = tree["recipes"]
     assert (one["file"], one["name"], one["brewhouse"]) == (
-        "recipes/winter-signal.yaml",
-        "Winter Signal",
-        "boathouse-40",
+        "recipes/harrow-field.yaml",
+        "Harrow Field",
+        "quarry-barn",
     )
     assert list(one["stats"]) == list(STATS)
     assert one["stats"]["original_gravity"] == {
@@ -101,7 +101,7 @@ def test_the_form_of_stats() -> None:
         "unit": "SG",
         "low": 1.088,
         "high": 1.097,
-        "from": ["/grist/0", "brewhouses/boathouse-40.yaml#/efficiency/mash"],
+        "from": ["/grist/0", "brewhouses/quarry-barn.yaml#/efficiency/mash"],
     }
     assert one["stats"]["mash_ph"] == {"value": None, "unit": "pH", "why": "the recipe gives no water"}
     assert one["stats"]["abv"]["value"] == 10.13
@@ -111,10 +111,10 @@ def test_the_form_of_stats() -> None:
 def test_two_runs_are_equal_byte_for_byte_whatever_the_hash_seed_and_locale() -> None:
     code = (
         "from tests.report.builders import recipe, placed, place\n"
-        "from tests.report.brews import winter_signal\n"
+        "from tests.report.brews import harrow_field\n"
         "from recipelint.report.json import findings_json, stats_json\n"
         "r = [recipe(placed(), placed(rule=x, where=place(file=f))) for x in 'ab' for f in 'yx']\n"
-        "print(findings_json(r) + stats_json([('a', winter_signal())]))\n"
+        "print(findings_json(r) + stats_json([('a', harrow_field())]))\n"
     )
     runs = set()
     for seed, locale in (("0", "C"), ("1", "C.UTF-8"), ("12345", "de_DE.UTF-8")):

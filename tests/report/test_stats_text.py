@@ -10,7 +10,7 @@ from recipelint.recipe.stat_names import STATS
 from recipelint.report.numbers import decimals, spelt, volume, weight
 from recipelint.report.screen import Look
 from recipelint.report.stats_text import stats_text
-from tests.report.brews import winter_signal
+from tests.report.brews import harrow_field
 
 
 def line_with(text: str, words: str) -> str:
@@ -19,34 +19,34 @@ def line_with(text: str, words: str) -> str:
 
 
 def test_the_page_begins_with_the_name_the_revision_and_the_vessels() -> None:
-    first = stats_text(winter_signal()).splitlines()[0]
-    assert re.fullmatch(r"Winter Signal, revision 4, on boathouse-40 {2,}90 % band", first)
-    assert "on the default brewhouse" in stats_text(winter_signal(brewhouse=False)).splitlines()[0]
+    first = stats_text(harrow_field()).splitlines()[0]
+    assert re.fullmatch(r"Harrow Field, revision 7, on quarry-barn {2,}90 % band", first)
+    assert "on the default brewhouse" in stats_text(harrow_field(brewhouse=False)).splitlines()[0]
 
 
 def test_the_hydrometer_stands_before_everything_else_with_words() -> None:
-    text = stats_text(winter_signal())
+    text = stats_text(harrow_field())
     assert text.index("at pitching") < text.index("into the fermenter") < text.index("bitterness")
     assert line_with(text, "at pitching") == "at pitching 1.088 1.083 .. 1.092 what the hydrometer will show"
     assert line_with(text, "all sugar in") == (
-        "all sugar in 1.093 1.088 .. 1.097 still to come: 250 g Demerara sugar below 1.045"
+        "all sugar in 1.093 1.088 .. 1.097 still to come: 250 g Dark candi sugar below 1.040"
     )
 
 
 def test_volume_before_the_boil_is_hot_and_cold() -> None:
-    hot = line_with(stats_text(winter_signal()).split("Volumes")[0], "before the boil")
+    hot = line_with(stats_text(harrow_field()).split("Volumes")[0], "before the boil")
     assert hot == "before the boil 1.064 1.060 .. 1.068 33.0 L hot (31.7 L at 20 °C)"
 
 
 def test_each_addition_shows_its_part_and_the_vessel_its_fill() -> None:
-    text = stats_text(winter_signal())
-    assert line_with(text, "  Target") == "Target 48.3 IBU 40 g, boiled 70 min"
-    assert "Fuggle" not in text
+    text = stats_text(harrow_field())
+    assert line_with(text, "  Northern Brewer") == "Northern Brewer 48.3 IBU 55 g, boiled 80 min"
+    assert "Willamette" not in text
     assert "79 % of the kettle" in text
 
 
 def test_what_cannot_be_computed_stands_last_once_with_the_reason() -> None:
-    text = stats_text(winter_signal())
+    text = stats_text(harrow_field())
     tail = text[text.index("Not computed, and why") :]
     assert "the recipe gives no water: mash pH, residual alkalinity" in tail
     assert text.count("the recipe gives no water") == 1
@@ -54,32 +54,34 @@ def test_what_cannot_be_computed_stands_last_once_with_the_reason() -> None:
 
 def test_a_risk_stands_beside_the_value() -> None:
     assert (
-        line_with(stats_text(winter_signal()), "pressure at its warmest")
+        line_with(stats_text(harrow_field()), "pressure at its warmest")
         == "pressure at its warmest 3.1 bar at worst 5.2 bar"
     )
 
 
 def test_the_least_sure_and_what_is_assumed_stand_at_the_end() -> None:
-    text = stats_text(winter_signal())
+    text = stats_text(harrow_field())
     assert "\nleast sure: mash efficiency, attenuation, boil-off\n" in text
-    assert text.index("least sure") < text.index("Assumed, since nothing is written\n  dead space (L): 0.40\n  a tun\n")
+    assert text.index("least sure") < text.index(
+        "Assumed, since nothing is written\n  dead space (L): 0.40\n  a tun\n"
+    )
 
 
 def test_us_units_come_from_the_house_and_gravity_stays() -> None:
-    text = stats_text(winter_signal(), "us")
-    assert "8.37 gal" in re.sub(" +", " ", text) and "19.40 lb" in text
+    text = stats_text(harrow_field(), "us")
+    assert "8.37 gal" in re.sub(" +", " ", text) and "16.31 lb" in text
     assert line_with(text, "at pitching").startswith("at pitching 1.088")
 
 
 def test_a_name_with_escapes_is_shown_safely_and_lines_stay_on_a_page() -> None:
-    text = stats_text(winter_signal(name="Bo\x1b[31mck\u202e"))
-    assert text.startswith("Bo\\x1b[31mck\\u202e, revision 4")
+    text = stats_text(harrow_field(name="Bo\x1b[31mck\u202e"))
+    assert text.startswith("Bo\\x1b[31mck\\u202e, revision 7")
     assert all(line.isprintable() for line in text.splitlines())
 
 
 def test_without_colour_there_is_no_escape() -> None:
-    assert "\x1b" not in stats_text(winter_signal())
-    assert "\x1b" in stats_text(winter_signal(), look=Look(colour=True))
+    assert "\x1b" not in stats_text(harrow_field())
+    assert "\x1b" in stats_text(harrow_field(), look=Look(colour=True))
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from recipelint.recipe.styles import Style
 from recipelint.report.screen import Look
 from recipelint.report.style_text import style_json, style_text
 from recipelint.rulebook.style_check import Fit, StyleRow
-from tests.report.brews import winter_signal
+from tests.report.brews import harrow_field
 
 BARLEY_WINE = Style("bjcp-2021", "english-barley-wine", "English Barley Wine", code="17D")
 ROWS = [
@@ -28,14 +28,14 @@ FITS = [
 
 def page(rows: list[StyleRow] = ROWS, look: Look = Look()) -> str:  # noqa: B008
     text = style_text(
-        winter_signal(), BARLEY_WINE, rows, FITS, ["Numbers: the guide.", "Numbers: the guide."], look
+        harrow_field(), BARLEY_WINE, rows, FITS, ["Numbers: the guide.", "Numbers: the guide."], look
     )
     return re.sub(r"(?<=\S) +", " ", text)
 
 
 def test_each_stat_says_where_it_is_and_how_far_off() -> None:
     text = page()
-    assert text.startswith("Winter Signal as English Barley Wine (bjcp-2021 17D)\n")
+    assert text.startswith("Harrow Field as English Barley Wine (bjcp-2021 17D)\n")
     assert "\n  original gravity 1.070 1.066 .. 1.074 1.080 .. 1.120 outside, 10 points below\n" in text
     assert "\n  final gravity 1.033 1.028 .. 1.038 1.018 .. 1.030 edge, 3.1 points above\n" in text
     assert "\n  alcohol 10.1 % vol 9.4 .. 10.8 8.0 .. 12.0 inside\n" in text
@@ -65,12 +65,12 @@ def test_words_stand_without_colour() -> None:
 
 
 def test_without_a_style_only_the_closest_are_shown() -> None:
-    text = style_text(winter_signal(), None, [], FITS)
-    assert text.startswith("Winter Signal aims at no style") and "bjcp-2021/old-ale" in text
+    text = style_text(harrow_field(), None, [], FITS)
+    assert text.startswith("Harrow Field aims at no style") and "bjcp-2021/old-ale" in text
 
 
 def test_the_form_for_programs() -> None:
-    tree = json.loads(style_json([("recipes/a.yaml", winter_signal(), BARLEY_WINE, ROWS, FITS)]))
+    tree = json.loads(style_json([("recipes/a.yaml", harrow_field(), BARLEY_WINE, ROWS, FITS)]))
     (one,) = tree["recipes"]
     assert tree["format"] == "recipelint/style/1"
     assert one["style"] == "bjcp-2021/english-barley-wine"

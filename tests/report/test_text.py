@@ -13,7 +13,7 @@ from tests.report.builders import place, placed, recipe
 def test_a_finding_is_one_line_that_editors_understand() -> None:
     text = check_text([recipe(placed())])
     assert text == (
-        "recipes/winter-signal.yaml:23:5: warning: 33 % of the extract is sugar; 30 % is the most [sugar-share-high]\n"
+        "recipes/harrow-field.yaml:27:5: warning: 33 % of the extract is sugar; 30 % is the most [sugar-share-high]\n"
         "1 recipe, 1 warning\n"
     )
 
@@ -23,7 +23,7 @@ def test_related_places_stand_below_indented() -> None:
     text = findings_text(
         [recipe(placed("duplicate-key", "error", "name stands twice", related=(("first here", first),)))]
     )
-    assert text.splitlines()[1] == "    recipes/winter-signal.yaml:4:1: note: first here"
+    assert text.splitlines()[1] == "    recipes/harrow-field.yaml:4:1: note: first here"
 
 
 def test_on_a_terminal_the_line_is_shown_with_the_place_marked() -> None:
@@ -31,7 +31,7 @@ def test_on_a_terminal_the_line_is_shown_with_the_place_marked() -> None:
         [recipe(placed(remedy="Use less of it, or raise the limit."))], look=Look(excerpt=True)
     )
     assert text.splitlines()[1:] == [
-        "    23 |     weight: 450 g",
+        "    27 |     weight: 380 g",
         "       |     ^^^^^^^^^^^^^",
         "        Use less of it, or raise the limit.",
     ]
@@ -85,7 +85,7 @@ def test_an_accepted_finding_is_counted_and_not_shown_unless_it_warns_of_harm() 
     text = check_text([recipe(lived_with, harmful)], in_sight={"bottle-pressure-high"})
     first, caution, last = text.splitlines()
     assert first == (
-        "recipes/winter-signal.yaml:23:5: note: 7 bar in light glass (accepted: opened weekly) [bottle-pressure-high]"
+        "recipes/harrow-field.yaml:27:5: note: 7 bar in light glass (accepted: opened weekly) [bottle-pressure-high]"
     )
     assert caution.startswith("    caution: ") and "local codes" in caution
     assert last == "1 recipe, no findings, 2 accepted"
