@@ -5,7 +5,7 @@ import os
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from recipelint.commands.outcome import CLEAN, FOUND, TROUBLE, Trouble, complain, one_line
+from recipelint.commands.outcome import CLEAN, FOUND, TROUBLE, Trouble, complain, here, one_line
 from recipelint.commands.places import Asked, Roots, common_root, shown_from
 from recipelint.report.tally import OURS, at_or_above, tally
 from recipelint.rulebook.findings import Finding
@@ -249,6 +249,11 @@ def outputs_wanted(outputs: Sequence[str]) -> list[tuple[str, str]]:
             raise Trouble(
                 f"--output {output}: FORMAT=FILE is wanted, FORMAT being one of {', '.join(FORMATS)}"
             )
+        if os.path.realpath(file).lower().endswith((".yaml", ".yml")):
+            raise Trouble(
+                f"--output {output}: nothing is written over YAML files, which may be recipes; end the name in"
+                f" .{'json' if form == 'json' else 'txt'}"
+            )
         wanted.append((form, file))
     return wanted
 
@@ -265,11 +270,11 @@ def run(
     from recipelint.commands.output import emit, is_terminal, write_file
 
     files = outputs_wanted(outputs)
-    here = os.getcwd()
-    checked, troubles = gather(paths, brewhouse, here)
-    emit(as_json(checked) if form == "json" else as_text(checked, here, colour, is_terminal()))
+    folder = here()
+    checked, troubles = gather(paths, brewhouse, folder)
+    emit(as_json(checked) if form == "json" else as_text(checked, folder, colour, is_terminal()))
     for kind, file in files:
-        write_file(file, as_json(checked) if kind == "json" else as_text(checked, here, "never"))
+        write_file(file, as_json(checked) if kind == "json" else as_text(checked, folder, "never"))
     for trouble in troubles:
         complain(trouble)
     return TROUBLE if troubles else verdict(checked, fail_at, "warning")

@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable
 from typing import NamedTuple
 
+from recipelint.commands.outcome import Trouble
 from recipelint.source.files import HOUSE_FILE, find_root
 
 
@@ -39,6 +40,8 @@ class Roots:
 
     def asked(self, given: str) -> Asked:
         """A path as it was typed; one that does not exist counts as a file."""
+        if not given:
+            raise Trouble("an empty path was given; name a recipe or a folder")
         full = os.path.join(self.here, given)
         if os.path.isdir(full):
             full = os.path.realpath(full)

@@ -177,7 +177,8 @@ class Compiler:
             inner = self.property(key, node["items"])
             assert inner is not None
             return readers.sequence(inner)
-        return readers.within(readers.SCALARS.get(kind, readers.SCALARS["string"]), node)
+        read = readers.within(readers.SCALARS.get(kind, readers.SCALARS["string"]), node)
+        return readers.formed(read, node["pattern"]) if "pattern" in node else read
 
     def ref(self, name: str, key: str) -> Read:
         """The closure of a definition; what depends on the key's name is made for each key."""

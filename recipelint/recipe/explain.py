@@ -298,7 +298,8 @@ class _Words:
         if self.error.validator == "uniqueItems":
             return f"{self.name} has one entry twice"
         if self.error.validator == "pattern":
-            return f"{self._said()} has not the form wanted here: small letters and digits with hyphens between words"
+            form = self.node.get("x-form", "small letters and digits with hyphens between words")
+            return f"{self._said()} has not the form wanted here: {form}"
         return None
 
     def _like(self) -> str:

@@ -254,6 +254,18 @@ def within(read: Read, node: dict[str, Any]) -> Read:
     return bounded
 
 
+def formed(read: Read, pattern: str) -> Read:
+    """A reader that gives nothing for text without the form that its schema states."""
+    search = re.compile(pattern).search
+
+    def matched(value: Any, pointer: str, job: Job) -> Any:
+        if value.__class__ is str and search(value) is None:
+            return None
+        return read(value, pointer, job)
+
+    return matched
+
+
 def plain_map(value: Any, pointer: str, job: Job) -> dict[str, Any] | None:
     """A map that stays a map; what is in it only the schema knows."""
     job.doubt = True

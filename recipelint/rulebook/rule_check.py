@@ -24,7 +24,7 @@ from recipelint.rulebook.expressions import (
 from recipelint.rulebook.findings import LEVELS, Finding, shorten
 from recipelint.rulebook.messages import MessageError, split_template
 from recipelint.rulebook.pointing import FIELD_OF
-from recipelint.rulebook.units import example_of, parse_limit
+from recipelint.rulebook.units import example_of, parse_limit, written_plainly
 from recipelint.source.nodes import At
 
 RULE_KEYS = [
@@ -272,7 +272,7 @@ class _Check:
         for name, value in given.items():
             place = f"{where}/{name}"
             if name in own:
-                if parse_limit(value, own[name].unit) is None:
+                if not written_plainly(value, own[name].unit):
                     self.fault(place, f"{value} is no quantity of `let`; it is {example_of(own[name].unit)}")
                 continue
             if not self.one_of(place, name, (*rules.LIMIT_NAMES, *own), "limit"):
@@ -287,7 +287,7 @@ class _Check:
 
     def limit(self, value: Any, where: str, unit: str | None, names: Mapping[str, Name]) -> float | None:
         if not isinstance(value, Mapping):
-            number = parse_limit(value, unit)
+            number = parse_limit(value, unit) if written_plainly(value, unit) else None
             if number is None:
                 self.fault(where, f"{value} is no limit here; it is {example_of(unit)}")
             return number
@@ -317,7 +317,7 @@ class _Check:
         for number, point in enumerate(value["points"]):
             pair = tuple(point) if isinstance(point, Sequence) and not isinstance(point, str) else ()
             x = parse_limit(pair[0], by) if len(pair) == 2 else None
-            if x is None or parse_limit(pair[1], unit) is None:
+            if x is None or not all(map(written_plainly, pair, (by, unit))):
                 self.fault(f"{where}/points/{number}", f"a point is a pair of {value['by']} and limit")
             elif before is not None and x <= before:
                 self.fault(f"{where}/points/{number}", "the points must rise from left to right")

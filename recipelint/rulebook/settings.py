@@ -9,7 +9,7 @@ from recipelint.recipe.model import RuleSetting
 from recipelint.rulebook import rules as book
 from recipelint.rulebook.findings import LEVELS, Finding, rank, shorten
 from recipelint.rulebook.rules import Rule
-from recipelint.rulebook.units import example_of, parse_limit
+from recipelint.rulebook.units import example_of, written_plainly
 from recipelint.source.nodes import At
 from recipelint.source.pointer import child
 
@@ -66,6 +66,6 @@ def _faults_of_limits(setting: RuleSetting, rule: Rule | None) -> list[tuple[str
     for at, name, value in given:
         if name not in units:
             faults.append((at, f"{name} is no limit of {setting.rule}{_near(name, own)}"))
-        elif parse_limit(value, units[name]) is None:
+        elif not written_plainly(value, units[name]):
             faults.append((at, f"{value} is no {name} of {setting.rule}; write {example_of(units[name])}"))
     return faults

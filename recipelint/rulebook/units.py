@@ -67,6 +67,20 @@ def parse_limit(value: object, unit: str | None) -> float | None:
         return None
 
 
+def written_plainly(value: object, unit: str | None) -> bool:
+    """Whether a limit can be read and nothing in it is guessed at.
+
+    A number alone is in the canonical unit, but where that is a share, whoever writes 30 means percent, and where
+    it is hours, whoever writes 2 may mean weeks.
+    """
+    if isinstance(value, (int, float)):
+        if unit in ("1", "% vol", "% weight") and abs(value) > 1.0:
+            return False
+        if unit in ("h", "min") and value != 0:
+            return False
+    return parse_limit(value, unit) is not None
+
+
 def show(value: object, unit: str | None, digits: int | None = None) -> str:
     """A fact in words: ``33 %``, ``1.064``, ``12 g/L``, ``3 weeks``; ``unknown`` for ``None``.
 

@@ -139,6 +139,42 @@ def test_an_output_that_is_not_understood_is_told_before_the_work(club: Club, ou
     assert done.returncode == 2 and "FORMAT=FILE is wanted" in done.stderr and not done.stdout
 
 
+@pytest.mark.parametrize("name", ["recipes/bitter.yaml", "new.YML", "link.json"])
+def test_nothing_is_written_over_a_recipe(club: Club, name: str) -> None:
+    (club.folder / "link.json").symlink_to("recipes/bitter.yaml")
+    before = (club.folder / "recipes/bitter.yaml").read_bytes()
+    done = club.run("check", "--output", f"json={name}", ".")
+    assert done.returncode == 2 and "which may be recipes" in done.stderr and not done.stdout
+    assert (club.folder / "recipes/bitter.yaml").read_bytes() == before and not (
+        club.folder / "new.YML"
+    ).exists()
+
+
+@pytest.mark.parametrize("glob", ["../**", "/etc/*", "recipes/../..", ".."])
+def test_a_pattern_that_leads_out_of_the_book_is_told_at_its_place(club: Club, glob: str) -> None:
+    club.write("recipelint.yaml", f"house: 1\nfiles: {{recipes: ['{glob}', '..a/b..yaml']}}\n")
+    said = club.check(".", status=1)
+    assert f"recipelint.yaml:2:19: error: `{glob}` has not the form" in said and "..a" not in said
+
+
+def test_an_empty_path_is_no_folder(club: Club) -> None:
+    assert club.run("check", "").returncode == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a folder in use cannot be deleted there")
+def test_a_current_folder_that_is_gone_is_told(club: Club) -> None:
+    (club.folder / "gone").mkdir()
+    script = (
+        "import os, sys; os.rmdir(os.getcwd()); from recipelint.commands.main import main; sys.exit(main())"
+    )
+    command = [sys.executable, "-c", script, "check"]
+    environ = {**os.environ, "PYTHONPATH": str(TOP)}
+    done = subprocess.run(
+        command, cwd=club.folder / "gone", env=environ, capture_output=True, encoding="utf-8", check=False
+    )
+    assert done.returncode == 2 and done.stderr == "recipelint: the current folder is no longer there\n"
+
+
 def test_what_holds_for_the_own_brewhouse_only_is_a_note_on_another(club: Club) -> None:
     other = "brewhouse: 1\nname: Other\nkettle: {boil_off: 9 L/h, loss: 1 L}\nefficiency: {mash: 50 %}\n"
     club.write(

@@ -184,7 +184,7 @@ def test_let(let: Any, text: str) -> None:
 
 def test_a_gathered_unknown_is_unknown() -> None:
     undecided = rule(
-        let={"own": {"max": "contact", "of": "hops"}}, measure="own", limits={"note_above": -1}, unit="h"
+        let={"own": {"max": "contact", "of": "hops"}}, measure="own", limits={"note_above": "0 h"}, unit="h"
     )
     assert found("pale-ale", undecided) == []
 
@@ -329,7 +329,7 @@ def test_long_names_are_cut() -> None:
             "stat",
         ),
         (
-            {"measure": "abv", "limits": {"note_above": {"by": "abv", "points": [[2, 1], [1, 2]]}}},
+            {"measure": "abv", "limits": {"note_above": {"by": "abv", "points": [[0.2, 0.1], [0.1, 0.2]]}}},
             "/limits/note_above/points/1",
             "left to right",
         ),
@@ -418,6 +418,24 @@ def test_settings_are_checked() -> None:
         "bars is no limit of probe; did you mean bar?",
         "3 kg is no error_above of probe; write a quantity such as `21 L`",
     ]
+
+
+@pytest.mark.parametrize(
+    ("unit", "value", "faults"),
+    [
+        ("1", 30, 1),
+        ("1", "30 %", 0),
+        ("1", 0.3, 0),
+        ("h", 2, 1),
+        ("h", "2 weeks", 0),
+        ("min", 0, 0),
+        ("x", 30, 0),
+    ],
+)
+def test_a_number_alone_is_not_guessed_at(unit: str, value: object, faults: int) -> None:
+    ours = rule(let={"own": {"is": "abv"}}, measure="own", limits={"note_above": 0}, unit=unit)
+    words = [RuleSetting("/rules/probe", "probe", limits={"note_above": value})]
+    assert len(check_settings(words, [ours], [], "recipelint.yaml")) == faults
 
 
 def test_settings_point_at_their_limit() -> None:
