@@ -261,7 +261,7 @@ def test_extract_brewing_by_partial_boil_and_top_up_meets_volume_and_gravity() -
 name: Small kettle
 batch: {volume: 20 L, into: fermenter}
 brewhouse: {kettle: {capacity: 15 L, boil_off: 2 L/h, loss: 0.5 L}}
-grist: [{extract: dme-light, weight: 2.5 kg, boil: 60 min}]
+grist: [{extract: dry-malt-extract-light, weight: 2.5 kg, boil: 60 min}]
 boil: {for: 60 min, volume: 12 L}
 hops: [{hop: fuggle, weight: 40 g, alpha: 4.5 %, boil: 60 min}]
 yeast: [{culture: english-ale, packs: 1}]

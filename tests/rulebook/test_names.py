@@ -70,7 +70,7 @@ def test_a_hop_among_the_additions_is_an_error_for_nothing_is_used() -> None:
 
 def test_malt_extract_primes_and_brings_its_gluten() -> None:
     claims: dict[str, Any] = {"claims": ["gluten-free"]}
-    extract = {"packaging": {"into": "keg", "priming": "dme-light", "carbonation": "2.2 vol"}}
+    extract = {"packaging": {"into": "keg", "priming": "dry-malt-extract-light", "carbonation": "2.2 vol"}}
     assert rules_of(Cooked("millet-ale", {**claims}).everything()) == []
     (finding,) = Cooked("millet-ale", {**claims, **extract}).everything()
     assert (finding.rule, finding.level) == ("gluten-free-claim-untrue", "error")
