@@ -59,7 +59,7 @@ def finish(
 
 def eats_dextrins(plan: Plan, risk: bool) -> bool:
     """In the risk case, whether a culture is there that eats dextrins."""
-    return risk and any(pitch.eats_dextrins for pitch in plan.cultures)
+    return risk and any(pitch.eats_dextrins for pitch in plan.at_worst)
 
 
 def furthest(plan: Plan) -> Pitch:
@@ -80,7 +80,7 @@ def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
     if eats_dextrins(plan, risk):
         return 1.0
     if risk:
-        return max(pitch.attenuation_high or pitch.attenuation or 0.0 for pitch in plan.cultures)
+        return max(pitch.attenuation_high or pitch.attenuation or 0.0 for pitch in plan.at_worst)
     best = furthest(plan)
     middle = best.attenuation or 0.0
     half = 0.0
@@ -140,7 +140,7 @@ def _line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
         return malt_share if eats_dextrins(plan, risk) else min(malt_share, own)
     if risk and line.sugar_kind != "fully-fermentable":
         eats = (
-            any(p.eats_lactose for p in plan.cultures) if "lactose" in line.id else eats_dextrins(plan, risk)
+            any(p.eats_lactose for p in plan.at_worst) if "lactose" in line.id else eats_dextrins(plan, risk)
         )
         return max(own, 0.95) if eats else own
     return own

@@ -134,6 +134,7 @@ class Plan(NamedTuple):
     lines: tuple[Line, ...]
     hops: tuple[Hopping, ...]
     cultures: tuple[Pitch, ...]
+    at_worst: tuple[Pitch, ...]  # the cultures and those that go into packages
     wish: float
     into: str
     boil_minutes: float
@@ -323,6 +324,11 @@ def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
     return tuple(_pitch(item, catalogue) for item in recipe.yeast)
 
 
+def _packaged_with(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
+    """Fresh yeast of the packages: it sets no gravity before, but it may go on where the others stopped."""
+    return tuple(_pitch(package.yeast, catalogue) for package in recipe.packaging if package.yeast is not None)
+
+
 def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
     row = catalogue.culture(item.what.id, item.lot)
     low, high = row.attenuation if row and row.attenuation else (None, None)
@@ -400,6 +406,7 @@ def plan(
     """
     assumed: list[Assumed] = []
     wish = recipe.batch.volume.value if recipe.batch.volume else 0.0
+    cultures = cultures_of(recipe, catalogue)
     lines = lines_of(recipe, catalogue, assumed)
     return Plan(
         recipe=recipe,
@@ -407,7 +414,8 @@ def plan(
         kit=kits.kit_of(brewhouse, wish, assumed),
         lines=lines,
         hops=hops_of(recipe, catalogue, assumed),
-        cultures=cultures_of(recipe, catalogue),
+        cultures=cultures,
+        at_worst=cultures + _packaged_with(recipe, catalogue),
         wish=wish,
         into=recipe.batch.into,
         boil_minutes=boil_minutes(recipe, assumed),

@@ -46,7 +46,7 @@ class Both:
 
     def may_differ(self, name: str) -> bool:
         """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
-        cultures = self.expected.plan.cultures
+        cultures = self.expected.plan.at_worst
         if name in GAS:
             return any(
                 pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high

@@ -570,6 +570,18 @@ packaging:
     assert value(beer, "priming_sugar") == pytest.approx((3.4 - left) * 3.81 * bottle.volume, rel=0.02)
 
 
+def test_fresh_yeast_of_the_bottle_may_go_on_where_the_first_stopped() -> None:
+    """A culture that eats dextrins presses no less for being pitched last; common practice, no source."""
+    packed = "packaging: {into: bottle, carbonation: 2.4 vol, priming: sucrose%s}\n"
+    aged = "fermentation: [{at: 18 °C, for: 10 d}]\n"
+    plain = brewed(strong(extra=aged + packed % ""))
+    again = brewed(strong(extra=aged + packed % ", yeast: {culture: saison-belgian, weight: 2 g}"))
+    assert value(again, "final_gravity") == value(plain, "final_gravity")
+    assert value(again, "peak_pressure") == value(plain, "peak_pressure")
+    assert again.stat("peak_pressure").risk == pytest.approx(again.packages[0].pressure_at_worst)
+    assert (again.packages[0].pressure_at_worst or 0.0) > (plain.packages[0].pressure_at_worst or 0.0) + 2.0
+
+
 def test_a_sugar_that_hardly_ferments_does_not_prime() -> None:
     packed = "packaging: {into: bottle, carbonation: 2.4 vol, priming: lactose}\n"
     found = brewed(strong(extra="fermentation: [{at: 18 °C, for: 10 d}]\n" + packed)).stat("priming_sugar")
