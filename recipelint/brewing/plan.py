@@ -134,7 +134,7 @@ class Plan(NamedTuple):
     lines: tuple[Line, ...]
     hops: tuple[Hopping, ...]
     cultures: tuple[Pitch, ...]
-    at_worst: tuple[Pitch, ...]  # the cultures and those that go into packages
+    at_worst: tuple[Pitch, ...]  # the cultures, and those in the packages that would go on eating
     wish: float
     into: str
     boil_minutes: float
@@ -325,8 +325,12 @@ def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
 
 
 def _packaged_with(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
-    """Fresh yeast of the packages: it sets no gravity before, but it may go on where the others stopped."""
-    return tuple(_pitch(package.yeast, catalogue) for package in recipe.packaging if package.yeast is not None)
+    """Fresh yeast of the packages that goes on where another stops: it eats dextrins or lactose.
+
+    Any other is given so little and so late, on beer that has fermented out, that it lives on the priming sugar.
+    """
+    fresh = [_pitch(package.yeast, catalogue) for package in recipe.packaging if package.yeast is not None]
+    return tuple(pitch for pitch in fresh if pitch.eats_dextrins or pitch.eats_lactose)
 
 
 def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:

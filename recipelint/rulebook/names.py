@@ -32,10 +32,7 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
     for source in recipe.water:
         if source.source is None or catalogue.water(source.source) is not None or _analysed(source):
             continue
-        named = Named("water", source.source, f"{source.at}/source")
-        finding = _name(recipe.file, named, catalogue)
-        if finding is not None:
-            found.append(finding)
+        found.append(_unanalysed(recipe.file, source.source, source.at, catalogue))
     for package in recipe.packaging:
         if package.priming is not None and package.priming.sugar is not None:
             finding = _priming(recipe.file, package.priming.sugar, package.priming.at, catalogue)
@@ -66,6 +63,21 @@ def _priming(file: str, sugar: str, at: str, catalogue: Catalogue) -> Finding | 
     if row is not None and row.key in ("sugar", "extract", "fruit"):
         return None
     return _name(file, Named("sugar", sugar, at), catalogue)
+
+
+def _unanalysed(file: str, name: str, at: str, catalogue: Catalogue) -> Finding:
+    """A note: a brewer may know his well by name and nothing more, and no number here rests on it."""
+    near = catalogue.nearest("water", name)
+    message = f"`{show(name)}` has no analysis here, so nothing can be said of its minerals"
+    if near:
+        message += f"; known: {', '.join(near)}"
+    return Finding(
+        "unknown-ingredient",
+        "note",
+        shorten(message),
+        At(file, f"{at}/source"),
+        remedy="Write its ions beside the source, or give the house a row of its own in its catalogue.",
+    )
 
 
 def _analysed(source: Water) -> bool:

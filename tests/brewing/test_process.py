@@ -578,6 +578,8 @@ def test_fresh_yeast_of_the_bottle_may_go_on_where_the_first_stopped() -> None:
     again = brewed(strong(extra=aged + packed % ", yeast: {culture: saison-belgian, weight: 2 g}"))
     assert value(again, "final_gravity") == value(plain, "final_gravity")
     assert value(again, "peak_pressure") == value(plain, "peak_pressure")
+    usual = brewed(strong(extra=aged + packed % ", yeast: {culture: ale-bottle-conditioning, weight: 2 g}"))
+    assert usual.packages[0].pressure_at_worst == plain.packages[0].pressure_at_worst
     assert again.stat("peak_pressure").risk == pytest.approx(again.packages[0].pressure_at_worst)
     assert (again.packages[0].pressure_at_worst or 0.0) > (plain.packages[0].pressure_at_worst or 0.0) + 2.0
 

@@ -133,3 +133,16 @@ def test_a_missed_range_names_the_base_it_is_of() -> None:
         assert len(finding.message) <= 160
     (direct, *_) = Cooked("barley-wine", {"style": "bjcp-2021/german-pils"}).everything()
     assert "the base of" not in direct.message
+
+
+@pytest.mark.parametrize(
+    ("water", "levels"),
+    [
+        ({"source": "moor-well"}, ["note"]),
+        ({"source": "moor-well", "calcium": "35 mg/L"}, []),
+        ({"source": "reverse-osmosis"}, []),
+    ],
+)
+def test_a_water_known_by_its_name_alone_is_a_note(water: dict[str, Any], levels: list[str]) -> None:
+    found = Cooked("pale-ale", {"water": [water]}).everything()
+    assert [each.level for each in found if each.rule == "unknown-ingredient"] == levels
