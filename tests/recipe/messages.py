@@ -174,7 +174,7 @@ SLIPS = (
          ("unknown-stat", "6:10", "`original_gravty` is no stat: did you mean `original_gravity`?"),
     ),
     more("unknown stat, nothing near", "expect: {flavour: 3}",
-         ("unknown-stat", "6:10", "`flavour` is no stat; `recipelint stats` shows them by name"),
+         ("unknown-stat", "6:10", "`flavour` is no stat; `recipelint stats --format json` shows them by name"),
     ),
     more("promise without unit", "expect: {abv: 9}",
          ("quantity-invalid", "6:15", "`9` needs a unit: did you mean `9 %`?"),
