@@ -143,7 +143,9 @@ class _Words:
             if stats:
                 message = f"{quoted(key)} is no stat"
                 message += (
-                    f": did you mean `{meant}`?" if meant else "; `recipelint stats --format json` shows them by name"
+                    f": did you mean `{meant}`?"
+                    if meant
+                    else "; `recipelint stats --format json` shows them by name"
                 )
                 out.append(self._trouble("unknown-stat", message, key, part="key"))
                 continue
