@@ -9,7 +9,7 @@ from recipelint.brewing import mash
 from recipelint.brewing.fermentation import Beer, beer_volume, ferment, fermentability, fermented_share
 from recipelint.brewing.gravity import sg_of_masses
 from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss, extract_of, mashed
-from recipelint.brewing.plan import BASE_LINTNER, Line, Pitch, Plan
+from recipelint.brewing.plan import BASE_LINTNER, FREE_DEXTRINS, FREE_LACTOSE, Line, Pitch, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation
 from recipelint.recipe.model import Rest
 
@@ -58,8 +58,21 @@ def finish(
 
 
 def eats_dextrins(plan: Plan, risk: bool) -> bool:
-    """In the risk case, whether a culture is there that eats dextrins."""
-    return risk and any(pitch.eats_dextrins for pitch in plan.at_worst)
+    """In the risk case, whether a culture is there that eats dextrins, or an enzyme that makes sugar of them."""
+    return risk and (
+        any(pitch.eats_dextrins for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(FREE_DEXTRINS)
+    )
+
+
+def dextrins_surely_eaten(plan: Plan) -> bool:
+    """Whether a culture that is known to eat dextrins, or an enzyme after the boil, is in the beer or its package."""
+    return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(
+        FREE_DEXTRINS
+    )
+
+
+def _eats_lactose(plan: Plan) -> bool:
+    return any(pitch.eats_lactose for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(FREE_LACTOSE)
 
 
 def furthest(plan: Plan) -> Pitch:
@@ -139,9 +152,7 @@ def _line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
     if line.key == "extract":
         return malt_share if eats_dextrins(plan, risk) else min(malt_share, own)
     if risk and line.sugar_kind != "fully-fermentable":
-        eats = (
-            any(p.eats_lactose for p in plan.at_worst) if "lactose" in line.id else eats_dextrins(plan, risk)
-        )
+        eats = _eats_lactose(plan) if "lactose" in line.id else eats_dextrins(plan, risk)
         return max(own, 0.95) if eats else own
     return own
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from recipelint.brewing import carbonation
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
+from recipelint.brewing.finish import dextrins_surely_eaten
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, PackageFact
 from recipelint.recipe.model import Package
@@ -124,8 +125,9 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
     package = run.plan.recipe.packaging[index]
     volumes, why = carbonation_of(run, index)
     store = package.store
-    heat = (store.warmest or store.temperature) if store is not None else None
-    celsius = heat.value if heat is not None else WARMEST
+    # The higher of the two, should they stand the wrong way round: the glass does not know which was meant.
+    told = [heat.value for heat in (store.warmest, store.temperature) if heat is not None] if store else []
+    celsius = max(told) if told else WARMEST
     return PackageFact(
         at=package.at,
         into=package.into or "",
@@ -134,7 +136,8 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
         pressure=None if volumes is None else carbonation.pressure(celsius, volumes),
         pressure_at_worst=None if volumes is None else carbonation.pressure(celsius, volumes + more),
         warmest=celsius,
-        warmest_assumed=heat is None,
+        warmest_assumed=not told,
+        goes_on=dextrins_surely_eaten(run.plan),
         why=why,
     )
 

@@ -24,6 +24,8 @@ KETTLE = frozenset(("first_wort", "boil", "whirlpool"))
 STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
 _WET_KEYS = frozenset(("sugar", "extract", "fruit"))  # what is not extract in them is taken for water
+FREE_DEXTRINS = frozenset(("glucoamylase", "alpha-amylase"))
+FREE_LACTOSE = frozenset(("lactase",))
 _TIMED_KINDS = ("before-end", "contact")
 _new = tuple.__new__
 
@@ -135,6 +137,7 @@ class Plan(NamedTuple):
     hops: tuple[Hopping, ...]
     cultures: tuple[Pitch, ...]
     at_worst: tuple[Pitch, ...]  # the cultures, and those in the packages that would go on eating
+    enzymes: frozenset[str]  # those that free sugar for the yeast and that no boil stops
     wish: float
     into: str
     boil_minutes: float
@@ -333,6 +336,17 @@ def _packaged_with(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
     return tuple(pitch for pitch in fresh if pitch.eats_dextrins or pitch.eats_lactose)
 
 
+def _lasting_enzymes(recipe: Recipe, catalogue: Catalogue) -> frozenset[str]:
+    """Enzymes in the fermenter or package that make food of what yeast leaves; those in the mash end in the boil."""
+    late = [
+        item.what.id
+        for item in recipe.additions
+        if item.when is not None and item.when.stage in ("ferment", "condition", "package")
+    ]
+    rows = [catalogue.addition(name) for name in late]
+    return (FREE_DEXTRINS | FREE_LACTOSE) & {row.id for row in rows if row is not None}
+
+
 def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
     row = catalogue.culture(item.what.id, item.lot)
     low, high = row.attenuation if row and row.attenuation else (None, None)
@@ -420,6 +434,7 @@ def plan(
         hops=hops_of(recipe, catalogue, assumed),
         cultures=cultures,
         at_worst=cultures + _packaged_with(recipe, catalogue),
+        enzymes=_lasting_enzymes(recipe, catalogue),
         wish=wish,
         into=recipe.batch.into,
         boil_minutes=boil_minutes(recipe, assumed),

@@ -150,4 +150,7 @@ class PackageFact(NamedTuple):
     pressure_at_worst: float | None
     warmest: float
     warmest_assumed: bool
+    goes_on: (
+        bool  # a culture or an enzyme is there that surely takes dextrins, so the worst is to be expected
+    )
     why: str

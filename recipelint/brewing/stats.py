@@ -47,6 +47,8 @@ class Both:
     def may_differ(self, name: str) -> bool:
         """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
         cultures = self.expected.plan.at_worst
+        if self.expected.plan.enzymes and (name in GAS or name in RISKY):
+            return True
         if name in GAS:
             return any(
                 pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high

@@ -96,7 +96,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "packages": {
         "text": "name into glass priming assumed",
-        "flag": "primed yeasted rest rating_assumed warmest_assumed",
+        "flag": "primed yeasted rest rating_assumed warmest_assumed goes_on",
         "kg": "priming_weight",
         "vol": "carbonation_wanted",
         "bar": "rated pressure relief rating peak worst",

@@ -238,6 +238,7 @@ _PACKAGES: Columns = {
     "assumed": _assumed,
     "peak": lambda row: row.around.of(row).pressure,
     "worst": lambda row: row.around.of(row).pressure_at_worst,
+    "goes_on": lambda row: row.around.of(row).goes_on,
 }
 
 
