@@ -27,6 +27,7 @@ import generate_rules  # noqa: E402  (the path has to be set first)
 import generate_schemas  # noqa: E402
 from parts import catalogue, styles  # noqa: E402
 from parts.reading import SourceError  # noqa: E402
+from parts.writing import settle  # noqa: E402
 
 TARGET_FOLDER = os.path.join(ROOT, "recipelint", "data", "generated")
 
@@ -68,31 +69,14 @@ def main(arguments: list[str]) -> int:
     if arguments not in ([], ["--check"]):
         print(__doc__, file=sys.stderr)
         return 2
-    stale = 0
-    for part in PARTS:
-        path = os.path.join(TARGET_FOLDER, part.target)
-        try:
-            text = generate(part)
-        except SourceError as trouble:
-            print(f"generate: {trouble}", file=sys.stderr)
-            return 1
-        try:
-            with open(path, encoding="utf-8", newline="") as file:
-                current = file.read()
-        except FileNotFoundError:
-            current = ""
-        if current == text:
-            continue
-        stale += 1
-        if arguments:
-            print(f"generate: {part.target} is out of date; run  python tools/generate.py", file=sys.stderr)
-        else:
-            os.makedirs(TARGET_FOLDER, exist_ok=True)
-            with open(path, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            print(f"generate: wrote {part.target}")
+    try:
+        texts = {os.path.join(TARGET_FOLDER, part.target): generate(part) for part in PARTS}
+    except SourceError as trouble:
+        print(f"generate: {trouble}", file=sys.stderr)
+        return 1
+    own = settle("generate", texts, bool(arguments))
     others = [script.main(arguments) for script in (generate_schemas, generate_rules)]
-    return max(1 if arguments and stale else 0, *others)
+    return max(own, *others)
 
 
 if __name__ == "__main__":

@@ -19,6 +19,7 @@ ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 sys.path[:0] = [path for path in (ROOT, os.path.join(ROOT, "tools")) if path not in sys.path]
 
 from parts.reading import SourceError, read  # noqa: E402  (the path has to be set first)
+from parts.writing import settle  # noqa: E402
 
 from recipelint.recipe.stat_names import STATS  # noqa: E402
 from recipelint.rulebook.columns import TABLES, columns, singles  # noqa: E402
@@ -233,24 +234,7 @@ def main(arguments: list[str]) -> int:
     except SourceError as trouble:
         print(f"generate_rules: {trouble}", file=sys.stderr)
         return 1
-    stale = [path for path, text in texts.items() if _current(path) != text]
-    for path in stale:
-        print(
-            f"generate_rules: {os.path.basename(path)} {'is out of date' if arguments else 'written'}",
-            file=sys.stderr,
-        )
-        if not arguments:
-            with open(path, "w", encoding="utf-8", newline="\n") as file:
-                file.write(texts[path])
-    return 1 if stale and arguments else 0
-
-
-def _current(path: str) -> str:
-    try:
-        with open(path, encoding="utf-8", newline="") as file:
-            return file.read()
-    except FileNotFoundError:
-        return ""
+    return settle("generate_rules", texts, bool(arguments))
 
 
 if __name__ == "__main__":

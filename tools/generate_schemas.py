@@ -18,8 +18,9 @@ import sys
 from typing import Any
 
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
-if ROOT not in sys.path:
-    sys.path.insert(0, ROOT)
+sys.path[:0] = [path for path in (ROOT, os.path.join(ROOT, "tools")) if path not in sys.path]
+
+from parts.writing import settle  # noqa: E402  (the path has to be set first)
 
 from recipelint.recipe import forms, quantity  # noqa: E402
 from recipelint.recipe.stat_names import MEASURED_ONLY, STATS  # noqa: E402
@@ -301,28 +302,8 @@ def main(arguments: list[str]) -> int:
     if arguments not in ([], ["--check"]):
         print(__doc__, file=sys.stderr)
         return 2
-    stale = 0
-    for path, text in build().items():
-        full = os.path.join(ROOT, path)
-        try:
-            with open(full, encoding="utf-8", newline="") as file:
-                current = file.read()
-        except FileNotFoundError:
-            current = ""
-        if current == text:
-            continue
-        stale += 1
-        if arguments:
-            print(
-                f"generate_schemas: {path} is out of date; run  python tools/generate_schemas.py",
-                file=sys.stderr,
-            )
-            continue
-        os.makedirs(os.path.dirname(full), exist_ok=True)
-        with open(full, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        print(f"generate_schemas: wrote {path}")
-    return 1 if arguments and stale else 0
+    texts = {os.path.join(ROOT, path): text for path, text in build().items()}
+    return settle("generate_schemas", texts, bool(arguments))
 
 
 if __name__ == "__main__":

@@ -60,19 +60,17 @@ def finish(
 def eats_dextrins(plan: Plan, risk: bool) -> bool:
     """In the risk case, whether a culture is there that eats dextrins, or an enzyme that makes sugar of them."""
     return risk and (
-        any(pitch.eats_dextrins for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(FREE_DEXTRINS)
+        any(pitch.eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
     )
 
 
 def dextrins_surely_eaten(plan: Plan) -> bool:
     """Whether a culture that is known to eat dextrins, or an enzyme after the boil, is in the beer or its package."""
-    return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(
-        FREE_DEXTRINS
-    )
+    return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
 
 
 def _eats_lactose(plan: Plan) -> bool:
-    return any(pitch.eats_lactose for pitch in plan.at_worst) or not plan.enzymes.isdisjoint(FREE_LACTOSE)
+    return any(pitch.eats_lactose for pitch in plan.at_worst) or bool(plan.enzymes & FREE_LACTOSE)
 
 
 def furthest(plan: Plan) -> Pitch:

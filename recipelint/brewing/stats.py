@@ -45,16 +45,13 @@ class Both:
         return self._worst
 
     def may_differ(self, name: str) -> bool:
-        """Whether the risk case differs: gas wherever the culture has room, the rest for dextrin eaters."""
-        cultures = self.expected.plan.at_worst
-        if self.expected.plan.enzymes and (name in GAS or name in RISKY):
+        """Whether the risk case differs: gas wherever the culture has room, the rest where something eats on."""
+        if name not in GAS and name not in RISKY:
+            return False
+        plan = self.expected.plan
+        if plan.enzymes or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst):
             return True
-        if name in GAS:
-            return any(
-                pitch.eats_dextrins or pitch.eats_lactose or pitch.attenuation != pitch.attenuation_high
-                for pitch in cultures
-            )
-        return name in RISKY and any(pitch.eats_dextrins or pitch.eats_lactose for pitch in cultures)
+        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.cultures)
 
 
 class Stat:
