@@ -8,13 +8,20 @@ from __future__ import annotations
 
 import math
 
-from recipelint.brewing import hopping, package, stats
+from recipelint.brewing import hopping, mash_stats, package, stats
 from recipelint.brewing.inputs import GROUPS, STILL, WORT_STAYS
 from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.shares import grain_weight
 from recipelint.brewing.solve import settled_run
-from recipelint.brewing.stations import CultureFact, GristFact, HopFact, PackageFact, VesselFact
+from recipelint.brewing.stations import (
+    CultureFact,
+    GristFact,
+    HopFact,
+    PackageFact,
+    RestFact,
+    VesselFact,
+)
 from recipelint.brewing.stats import NOT_YET as NOT_YET
 from recipelint.brewing.stats import Both, Stat
 from recipelint.recipe.catalogue import Catalogue
@@ -147,6 +154,11 @@ class Brew:
                 for line, extract in zip(lines, extracts, strict=True)
             ]
         )  # fmt: skip
+
+    @property
+    def rests(self) -> tuple[RestFact, ...]:
+        """Each rest of the mash: how it is reached, how thick it is, and what it does to the attenuation limit."""
+        return mash_stats.rests(self.run)
 
     @property
     def hops(self) -> tuple[HopFact, ...]:

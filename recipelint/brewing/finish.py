@@ -5,23 +5,27 @@ Attenuations are apparent and of the sugar-free malt wort unless said; shares ar
 
 from __future__ import annotations
 
-from recipelint.brewing import mash
+from recipelint.brewing import mashing
 from recipelint.brewing.fermentation import Beer, beer_volume, ferment, fermentability, fermented_share
 from recipelint.brewing.gravity import sg_of_masses
-from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss, extract_of, mashed
-from recipelint.brewing.plan import BASE_LINTNER, FREE_DEXTRINS, FREE_LACTOSE, Line, Pitch, Plan
-from recipelint.brewing.stations import BeerStation, FermenterStation
-from recipelint.recipe.model import Rest
+from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry_hop_loss
+from recipelint.brewing.plan import FREE_DEXTRINS, FREE_LACTOSE, Line, Pitch, Plan
+from recipelint.brewing.stations import BeerStation, FermenterStation, MashStation
 
 
 def finish(
-    plan: Plan, x: Moves, risk: bool, station: FermenterStation, extracts: tuple[float, ...]
+    plan: Plan,
+    x: Moves,
+    risk: bool,
+    mashed: MashStation,
+    station: FermenterStation,
+    extracts: tuple[float, ...],
 ) -> BeerStation:
     """The beer at its end. ``extracts`` are those of the lines of the bill in the fermenter (kg)."""
     if station.all_extract + station.all_water <= 0.0:
         return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, "there is no wort")
     original = sg_of_masses(station.all_extract, station.all_water)
-    limit = attenuation_limit(plan, x)
+    limit = attenuation_limit(plan, x, mashed)
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
     why = ""
@@ -100,30 +104,13 @@ def culture_attenuation(plan: Plan, x: Moves, risk: bool) -> float | None:
     return min(max(middle + half * x[ATTENUATION], 0.0), 1.0)
 
 
-def attenuation_limit(plan: Plan, x: Moves) -> float | None:
+def attenuation_limit(plan: Plan, x: Moves, station: MashStation) -> float | None:
     """How far the mash lets yeast ferment the malt wort, as apparent attenuation.
 
-    None where nothing is mashed or no rest is written.
+    None where nothing is mashed or a rest lacks its temperature or time.
     """
-    lines = mashed(plan)
-    recipe = plan.recipe
-    if not lines or recipe.mash is None:
-        return None
-    schedule = schedule_of(recipe.mash.rests)
-    if not schedule:
-        return None
-    # Of a malt whose power is not known it is taken that it converts like another.
-    starchy = [
-        (line.weight, line.lintner is None or line.lintner >= BASE_LINTNER) for line in lines if line.starch
-    ]
-    enzymes = mash.enzyme_share(starchy) if starchy else 1.0
-    converted = mash.convert(schedule, round(enzymes, 3)).limit
-    limit = mash.blended_limit(
-        (extract_of(line, x), _class_limit(line, converted))
-        for line in lines
-        if line.key in ("malt", "grain")
-    )
-    return min(max(limit + LIMIT_HALF * x[LIMIT], 0.0), 1.0)
+    limit = mashing.attenuation_limit(plan, station.converted, x)
+    return None if limit is None else min(max(limit + LIMIT_HALF * x[LIMIT], 0.0), 1.0)
 
 
 def _pitching_gravity(station: FermenterStation, original: float) -> float:
@@ -153,41 +140,3 @@ def _line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
         eats = _eats_lactose(plan) if "lactose" in line.id else eats_dextrins(plan, risk)
         return max(own, 0.95) if eats else own
     return own
-
-
-def _class_limit(line: Line, converted: float) -> float:
-    """Attenuation limit by class of malt.
-
-    What holds starch follows the mash, caramel and roast have limits of their own.
-    """
-    if line.kind.startswith("caramel"):
-        return min(mash.CARAMEL_LIMIT, converted) if line.starch is False else converted
-    if line.kind.startswith("roasted"):
-        return mash.ROAST_LIMIT
-    return converted
-
-
-def schedule_of(rests: tuple[Rest, ...], ramp: float = 1.0) -> tuple[mash.Stretch, ...]:
-    """The rest list as stretches of temperature and time; () if a rest lacks either."""
-    found: list[mash.Stretch] = []
-    last: float | None = None
-    for rest in rests:
-        if rest.temperature is None or rest.for_ is None:
-            return ()
-        end = rest.temperature.value
-        start = rest.from_.value if rest.from_ is not None else end
-        if last is not None and last != start:
-            kept = 1.0
-            if rest.by == "decoction":
-                kept = 1.0 - (rest.share.value if rest.share else decoction_share(last, start))
-            jump = rest.by in ("decoction", "infusion")
-            minutes = 0.0 if jump else (rest.over.value if rest.over else abs(start - last) / ramp)
-            found.append(mash.Stretch(minutes, last, start, kept))
-        found.append(mash.Stretch(rest.for_.value, start, end))
-        last = end
-    return tuple(found)
-
-
-def decoction_share(low: float, high: float, boiling: float = 100.0) -> float:
-    """Share of the mash to pull and boil for a rise from low to high (°C), taking the pulled part as like the whole."""
-    return min(max((high - low) / (boiling - low), 0.0), 1.0) if boiling > low else 0.0

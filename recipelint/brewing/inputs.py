@@ -18,7 +18,8 @@ Moves: TypeAlias = tuple[float, ...]
 
 GROUPS = (
     "malt yield", "mash efficiency", "boil-off", "kettle losses", "attenuation", "mash limit",
-    "alpha acids", "hop utilisation", "malt colour", "colour formula", "sugar yield",
+    "alpha acids", "hop utilisation", "malt colour", "colour formula", "sugar yield", "grain and vessel heat",
+    "water analysis", "mash pH",
 )  # fmt: skip
 (
     YIELD,
@@ -32,9 +33,13 @@ GROUPS = (
     COLOUR,
     COLOUR_FORMULA,
     SUGAR,
-) = range(11)
+    MASH_HEAT,
+    WATER,
+    PH,
+) = range(14)
 # Groups that leave the wort as it is: its masses and volumes are the same whatever they do.
-WORT_STAYS = frozenset((ATTENUATION, LIMIT, ALPHA, UTILISATION, COLOUR, COLOUR_FORMULA))
+WORT_STAYS = frozenset((ATTENUATION, LIMIT, ALPHA, UTILISATION, COLOUR, COLOUR_FORMULA, MASH_HEAT, WATER, PH))
+DRY_HOPPED = frozenset(("dry_hop", "ferment", "condition"))
 STILL = (0.0,) * len(GROUPS)
 
 # 90 % half-widths, relative unless said. From memory unless a source is named where the equation stands.
@@ -45,6 +50,10 @@ BOIL_OFF_HALF, BOIL_OFF_HALF_ASSUMED = 0.12, 0.35
 LOSS_HALF, LOSS_HALF_ASSUMED = 0.20, 0.5
 LIMIT_HALF = 0.04  # apparent, absolute: the enzyme scheme's own error
 SUGAR_HALF = 0.02
+GRAIN_AT_HALF, GRAIN_AT_HALF_ASSUMED = 2.0, 5.0  # K
+DOUGH_IN_HALF = 0.7  # K, lost or not while the grain is stirred in
+VESSEL_HALF = 0.5  # of the heat that the vessel's walls take
+WATER_HALF = 0.10  # of each ion: waters change through the year
 
 
 def extract_of(line: Line, x: Moves) -> float:
@@ -78,8 +87,7 @@ def kettle_loss(plan: Plan, x: Moves) -> float:
 
 def dry_hop_loss(plan: Plan) -> float:
     """Beer (L) left with the dry hops."""
-    dry = ("dry_hop", "ferment", "condition")
-    return DRY_HOP_SOAK * math.fsum([hop.weight for hop in plan.hops if hop.stage in dry])
+    return DRY_HOP_SOAK * math.fsum([hop.weight for hop in plan.hops if hop.stage in DRY_HOPPED])
 
 
 def boil_off(plan: Plan, x: Moves) -> tuple[float, float]:

@@ -31,6 +31,7 @@ class Kit(NamedTuple):
     dead_space: float
     absorption: float
     conversion: float | None
+    heating_rate: float | None
     kettle_capacity: float | None
     boil_off: float
     loss: float | None
@@ -39,6 +40,7 @@ class Kit(NamedTuple):
     fermenter_capacity: float | None
     lees: float
     grain_at: float
+    grain_at_given: bool
     altitude: float
     mash_efficiency: float | None
     brewhouse_efficiency: float | None
@@ -103,6 +105,7 @@ def _kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[Assumed]) ->
             mash.absorption if mash else None, ABSORPTION.get(kind, 1.0), "absorption (L/kg)", assumed
         ),
         conversion=_plain(mash.conversion if mash else None),
+        heating_rate=_plain(mash.heating_rate if mash else None),
         kettle_capacity=_plain(kettle.capacity if kettle else None),
         boil_off=_number(
             kettle.boil_off if kettle else None, BOIL_OFF_SHARE * wish, "boil-off (L/h)", assumed
@@ -115,6 +118,7 @@ def _kit_of(brewhouse: Brewhouse | None, wish: float, assumed: list[Assumed]) ->
             fermenter.lees if fermenter else None, LEES_SHARE * wish, "beer left on the lees (L)", assumed
         ),
         grain_at=brewhouse.grain_at.value if brewhouse and brewhouse.grain_at else GRAIN_AT,
+        grain_at_given=bool(brewhouse and brewhouse.grain_at),
         altitude=brewhouse.altitude.value if brewhouse and brewhouse.altitude else 0.0,
         mash_efficiency=_plain(efficiency.mash if efficiency else None),
         brewhouse_efficiency=_plain(efficiency.brewhouse if efficiency else None),

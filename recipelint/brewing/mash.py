@@ -243,6 +243,12 @@ def _outcome(
     return Conversion(dissolved, real / REAL_PER_APPARENT, real, unconverted, alpha, beta, sugar)
 
 
+def extract_share(conversion: Conversion) -> float:
+    """Share of a malt's full extract that a mash has dissolved: of starch what went into solution, of the rest all."""
+    product = _HYDRATION * conversion.sugar + _DEXTRIN_HYDRATION * (conversion.dissolved - conversion.sugar)
+    return _STARCH * product / _FULL_HYDRATION + 1.0 - _STARCH
+
+
 def blended_limit(parts: Iterable[tuple[float, float]]) -> float:
     """Attenuation limit of a wort from several sorts of malt.
 

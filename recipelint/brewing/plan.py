@@ -14,7 +14,7 @@ from recipelint.brewing.bitterness import alpha_left
 from recipelint.brewing.colour import lovibond_from_ebc
 from recipelint.brewing.gravity import yield_as_is
 from recipelint.brewing.kit import Assumed, Kit
-from recipelint.recipe.catalogue import Catalogue, Fermentable, Hop
+from recipelint.recipe.catalogue import Addition, Catalogue, Fermentable, Hop, Water
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.model import Brewhouse, Culture, GristItem, HopItem, Recipe, Timing
 from recipelint.recipe.quantity import Quantity
@@ -145,6 +145,8 @@ class Plan(NamedTuple):
     boil_volume: float | None
     fermenter_wish: float | None
     priming_rows: tuple[Fermentable | None, ...]
+    addition_rows: tuple[Addition | None, ...]  # one for each addition of the recipe
+    water_rows: tuple[Water | None, ...]  # one for each of its waters
     models: dict[str, str]
     by_share: bool
     assumed: tuple[Assumed, ...]
@@ -442,6 +444,8 @@ def plan(
         boil_volume=recipe.boil.volume.value if recipe.boil and recipe.boil.volume else None,
         fermenter_wish=wish if recipe.batch.into == "fermenter" else None,
         priming_rows=_priming_rows(recipe, catalogue),
+        addition_rows=tuple([catalogue.addition(item.what.id, item.lot) for item in recipe.additions]),
+        water_rows=tuple([catalogue.water(one.source) if one.source else None for one in recipe.water]),
         models={**MODELS, **(models or {})},
         by_share=any(item.share is not None for item in recipe.grist),
         assumed=tuple(assumed),

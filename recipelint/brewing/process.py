@@ -9,8 +9,10 @@ Masses kg, volumes L at 20 °C, shares fractions.
 from __future__ import annotations
 
 from recipelint.brewing import finish as finishing
+from recipelint.brewing import mashing
 from recipelint.brewing.gravity import WATER_DENSITY, density, extract_per_litre, volume_of_masses
 from recipelint.brewing.inputs import STILL, Moves, extract_of, mashed
+from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import KETTLE, STAGED, STEEP_YIELD, Line, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation, KettleStation, MashStation
 from recipelint.brewing.wort import brew_wort, wished_kettle
@@ -21,7 +23,9 @@ STARTER_LEFT = 0.4  # of a starter's extract is left in it; from memory
 class Run:
     """One run of a plan. Stations are attributes, computed once: ``mash``, ``kettle``, ``fermenter``, ``beer``."""
 
-    __slots__ = ("_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "plan", "risk", "x")
+    __slots__ = (
+        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "x",
+    )  # fmt: skip
 
     def __init__(self, plan: Plan, x: Moves = STILL) -> None:
         self.plan = plan
@@ -33,6 +37,7 @@ class Run:
         self._beer: BeerStation | None = None
         self._extracts: tuple[float, ...] | None = None
         self.bitterness: object = None  # kept here by ``hopping``
+        self.liquor: object = None  # and by ``liquor``
 
     @property
     def expected(self) -> Run:
@@ -114,6 +119,11 @@ class Run:
             all_volume=volume_of_masses(all_extract, all_water),
         )
 
+    @property
+    def steps(self) -> tuple[MashStep, ...]:
+        """Each rest of the mash and how it is reached."""
+        return mashing.steps(self.plan, self.mash.grain, self.mash.strike, self.x)
+
     def share_into_fermenter(self) -> float:
         """Part of what is in the kettle at flame-out that reaches the fermenter."""
         kettle = self.kettle
@@ -136,5 +146,7 @@ class Run:
     def beer(self) -> BeerStation:
         """The beer, finished."""
         if self._beer is None:
-            self._beer = finishing.finish(self.plan, self.x, self.risk, self.fermenter, self.extracts())
+            self._beer = finishing.finish(
+                self.plan, self.x, self.risk, self.mash, self.fermenter, self.extracts()
+            )
         return self._beer

@@ -6,6 +6,8 @@ Masses kg, volumes L at 20 °C, shares fractions.
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
+from recipelint.brewing.mash_steps import MashStep
+from recipelint.brewing.mashing import Converted
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.catalogue import Fermentable, Hop
 
@@ -19,7 +21,11 @@ value.
 
 
 class MashStation(NamedTuple):
-    """The mash and the run-off. ``dissolved`` is in solution, ``extract`` and ``water`` go to the kettle."""
+    """The mash and the run-off. ``dissolved`` is in solution, ``extract`` and ``water`` go to the kettle.
+
+    ``strike`` is what the grain goes into, ``infused`` what later steps add, ``needed`` the liquor of mash and sparge
+    in all.
+    """
 
     grain: float
     potential: float
@@ -32,11 +38,18 @@ class MashStation(NamedTuple):
     water: float
     volume: float
     strike: float
+    infused: float
     sparge: float
     needed: float
     retained: float
     mash_volume: float
     predicted: bool
+    converted: Converted
+
+    @property
+    def thickness(self) -> float:
+        """Liquor to grain (L/kg) when all infusions are in; 0 without grain."""
+        return (self.strike + self.infused) / self.grain if self.grain > 0.0 else 0.0
 
 
 class KettleStation(NamedTuple):
@@ -99,6 +112,18 @@ class GristFact(NamedTuple):
     colour_ebc: float
     row: Fermentable | None
     known: bool
+
+
+class RestFact(NamedTuple):
+    """One rest of the mash as brewed; how it is reached is told in ``mash_steps.MashStep``.
+
+    per_minute and per_kelvin: how the attenuation limit of the malt wort moves (fraction) for a minute more of this
+    rest, and for a kelvin more; None where the schedule is not known.
+    """
+
+    step: MashStep
+    per_minute: float | None
+    per_kelvin: float | None
 
 
 class HopFact(NamedTuple):

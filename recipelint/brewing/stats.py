@@ -8,7 +8,7 @@ import math
 from collections.abc import Callable
 from functools import partial
 
-from recipelint.brewing import colour, hopping, package, shares
+from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares
 from recipelint.brewing.fermentation import (
     ETHANOL_DENSITY,
     apparent_attenuation,
@@ -19,8 +19,6 @@ from recipelint.brewing.inputs import COLOUR, COLOUR_FORMULA
 from recipelint.brewing.plan import KETTLE, STAGED
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, Parts
-from recipelint.brewing.wort import written_infusions
-from recipelint.recipe.model import Rest
 from recipelint.recipe.stat_names import STATS, StatSpec
 
 NOT_YET = "this version does not compute it"
@@ -166,16 +164,6 @@ def _real(run: Run) -> Found:
     return (None if b.gravity is None else real_attenuation(b.original, b.gravity)), b.why, ()
 
 
-def _limit(run: Run) -> Found:
-    limit = run.beer.limit
-    why = "nothing is mashed" if not run.mashed() else "a rest has no temperature or no time"
-    return limit, "" if limit is not None else why, tuple((rest.at, 0.0) for rest in _rests(run))
-
-
-def _rests(run: Run) -> tuple[Rest, ...]:
-    return run.plan.recipe.mash.rests if run.plan.recipe.mash else ()
-
-
 def _abv(run: Run) -> Found:
     b = run.beer
     if b.abv is None or b.gravity is None:
@@ -222,7 +210,7 @@ def _volume_gap(run: Run) -> Found:
     recipe = run.plan.recipe
     if recipe.mash is None or recipe.mash.liquor is None or run.mash.grain <= 0.0:
         return None, "no strike liquor is written", ()
-    gap = recipe.mash.liquor.value + written_infusions(run.plan) - run.mash.needed
+    gap = run.mash.strike + run.mash.infused - run.mash.needed
     parts = ((recipe.mash.at, 1.0),)
     sparge = recipe.sparge
     if sparge is not None and sparge.liquor is not None:
@@ -349,6 +337,30 @@ def _ebc(run: Run) -> Found:
     return (None if srm is None else colour.ebc_from_srm(srm)), why, parts
 
 
+LIQUOR = (
+    "mash_ph",
+    *(
+        f"{where}{name}"
+        for where in ("", "sparge_")
+        for name in (
+            "calcium", "magnesium", "sodium", "chloride", "sulphate", "bicarbonate", "alkalinity", "residual_alkalinity"
+        )
+    ),
+    "sulphate_chloride_ratio",
+    "water_imbalance",
+)  # fmt: skip
+
+
+def _of_liquor(name: str) -> Callable[[Run], Found]:
+    def found(run: Run) -> Found:
+        # Few ask for a figure of the water, and every hook run would pay for reading its chemistry.
+        from recipelint.brewing import liquor
+
+        return liquor.FINDERS[name](run)
+
+    return found
+
+
 _FINDERS: dict[str, Callable[[Run], Found]] = {
     "pre_boil_gravity": _pre_boil_gravity,
     "kettle_gravity": _kettle_gravity,
@@ -357,20 +369,23 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "final_gravity": _final_gravity,
     "apparent_attenuation": _apparent,
     "real_attenuation": _real,
-    "attenuation_limit": _limit,
     "abv": _abv,
     "abw": _abw,
     **shares.FINDERS,
     "strike_liquor": _volume(lambda run: run.mash.strike),
     "sparge_liquor": _mash_only(lambda run: run.mash.sparge, ""),
     "mash_volume": _mash_only(lambda run: run.mash.mash_volume, ""),
-    "mash_thickness": _mash_only(lambda run: run.mash.strike / run.mash.grain, ""),
+    "mash_thickness": _mash_only(lambda run: run.mash.thickness, ""),
     "volume_gap": _volume_gap,
     "collect_gap": _collect_gap,
     "pre_boil_volume": _volume(lambda run: run.kettle.pre_volume),
     "kettle_volume": _volume(lambda run: run.kettle.volume),
     "fermenter_volume": _volume(lambda run: run.fermenter.volume),
     "package_volume": _volume(lambda run: run.beer.package),
+    "infusion_liquor": _mash_only(lambda run: run.mash.infused, ""),
+    "liquor_in_all": _volume(lambda run: run.mash.needed),
+    "grain_keeps": _mash_only(lambda run: run.mash.needed - run.mash.volume, ""),
+    "kettle_loss": _volume(lambda run: run.kettle.lost),
     "mash_fill": _fill(lambda run: run.mash.mash_volume, lambda run: run.plan.kit.mash_capacity, "mash tun"),
     "kettle_fill": _fill(filled_kettle, lambda run: run.plan.kit.kettle_capacity, "kettle"),
     "fermenter_fill": _fill(filled_fermenter, lambda run: run.plan.kit.fermenter_capacity, "fermenter"),
@@ -378,6 +393,9 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "lauter_efficiency": _mash_only(lambda run: run.mash.lauter, STATED_WHY),
     "mash_efficiency": _mash_only(lambda run: run.mash.efficiency, NO_EXTRACT),
     "brewhouse_efficiency": _mash_only(_brewhouse_efficiency, NO_EXTRACT),
+    **mash_stats.FINDERS,
+    **boil_stats.FINDERS,
+    **{name: _of_liquor(name) for name in LIQUOR},
     "bitterness": _bitterness,
     "bitterness_ratio": _bitterness_ratio,
     "alpha_added": _alpha,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import boil, lauter, mash
+from recipelint.brewing import boil, lauter, mash, mashing
 from recipelint.brewing.gravity import WATER_DENSITY, density, sg_of, volume_of_masses
 from recipelint.brewing.inputs import (
     EFFICIENCY,
@@ -93,23 +93,24 @@ def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volu
     grain = math.fsum([line.weight for line in lines])
     potential = math.fsum([extract_of(line, x) for line in lines])
     if grain <= 0.0 or potential <= 0.0:
-        return _no_mash(grain, liquor_water(0.0))
+        return _no_mash(plan, grain, liquor_water(0.0))
     dry = math.fsum(
         extract_of(line, x) / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract_of(line, x)
         for line in lines
     )
+    converted = mashing.convert(plan, grain)
     conversion: float | None = None
     lautered: float | None = None
     efficiency = _stated_efficiency(plan, x, volume, potential, dry)
     if efficiency is None:
-        conversion, lautered = _predicted(plan, grain, potential, liquor_water)
+        conversion, lautered = _predicted(plan, x, grain, potential, liquor_water, converted)
         known = plan.brewhouse is not None
         lautered *= 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
         lautered = min(lautered, 1.0)
         efficiency = conversion * lautered
     extract = potential * efficiency
     water = liquor_water(extract)
-    strike, sparge, needed = _liquors(plan, extract, water, grain)
+    strike, infused, sparge, needed = _liquors(plan, extract, water, grain)
     return MashStation(
         grain=grain,
         potential=potential,
@@ -122,15 +123,17 @@ def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volu
         water=water,
         volume=volume_of_masses(extract, water),
         strike=strike,
+        infused=infused,
         sparge=sparge,
         needed=needed,
         retained=needed * WATER_DENSITY - water,
-        mash_volume=mash.mash_volume(strike, grain),
+        mash_volume=mash.mash_volume(strike + infused, grain),
         predicted=conversion is not None,
+        converted=converted,
     )
 
 
-def _no_mash(grain: float, water: float) -> MashStation:
+def _no_mash(plan: Plan, grain: float, water: float) -> MashStation:
     """Nothing to mash: the liquor is what the kettle starts with."""
     liquor = water / WATER_DENSITY
     return MashStation(
@@ -145,18 +148,25 @@ def _no_mash(grain: float, water: float) -> MashStation:
         water=water,
         volume=liquor,
         strike=liquor,
+        infused=0.0,
         sparge=0.0,
         needed=liquor,
         retained=0.0,
         mash_volume=0.0,
         predicted=False,
+        converted=mashing.convert(plan, 0.0),
     )
 
 
 def _predicted(
-    plan: Plan, grain: float, potential: float, liquor_water: Callable[[float], float]
+    plan: Plan,
+    x: Moves,
+    grain: float,
+    potential: float,
+    liquor_water: Callable[[float], float],
+    converted: mashing.Converted,
 ) -> tuple[float, float]:
-    """Conversion and lauter efficiency (fractions) from grist, liquor and vessel.
+    """Conversion and lauter efficiency (fractions) from grist, rests, liquor and vessel.
 
     The water that is needed depends a little on the extract that is won, so the two are repeated until they agree.
     """
@@ -165,14 +175,13 @@ def _predicted(
     efficiency = 0.75
     for _ in range(25):
         extract = potential * efficiency
-        strike, sparge, needed = _liquors(plan, extract, liquor_water(extract), grain)
-        strike = min(strike, needed)  # what is more than is needed never reaches the kettle
-        conversion = (
-            kit.conversion if kit.conversion is not None else lauter.default_conversion(grain, strike)
-        )
+        strike, infused, sparge, needed = _liquors(plan, extract, liquor_water(extract), grain)
+        liquor = min(strike + infused, needed)  # what is more than is needed never reaches the kettle
+        usual = kit.conversion if kit.conversion is not None else lauter.default_conversion(grain, liquor)
+        conversion = mashing.conversion(plan, converted, usual, x)
         dissolved = conversion * potential
         retained = lauter.retained_wort(grain, dissolved, kit.absorption, kit.dead_space)
-        lautered = _lauter(plan, dissolved, strike, retained, sparge).efficiency
+        lautered = _lauter(plan, dissolved, liquor, retained, sparge).efficiency
         before, efficiency = efficiency, conversion * lautered
         if abs(efficiency - before) < 1e-8:
             break
@@ -197,49 +206,19 @@ def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dr
     return stated if kit.efficiency_of == "as-is" else stated * dry / potential
 
 
-def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float, float]:
-    """Strike liquor (L) as written or usual, the sparge liquor that makes it up, and what is needed in all.
-
-    A strike liquor that is more than is needed stays as it is written, since it must fit the tun.
-    """
+def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float, float, float]:
+    """Liquor (L) of the strike, of infusions, of the sparge that makes it up, and what is needed in all."""
     kit = plan.kit
-    recipe = plan.recipe
     needed = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
-    if recipe.mash is not None and recipe.mash.liquor is not None:
-        strike = recipe.mash.liquor.value + written_infusions(plan)
-    elif sparge_method(plan) == "none":
-        strike = needed
-    else:
-        strike = min(needed, 3.0 * grain + written_infusions(plan))
-    return strike, max(needed - strike, 0.0), needed
+    strike, infused = mashing.mash_liquor(plan, grain, needed)
+    return strike, infused, max(needed - strike - infused, 0.0), needed
 
 
-def written_infusions(plan: Plan) -> float:
-    """Liquor (L) added at infusion steps, where it is written."""
-    recipe = plan.recipe
-    if recipe.mash is None:
-        return 0.0
-    return math.fsum([rest.liquor.value for rest in recipe.mash.rests if rest.liquor is not None])
-
-
-def sparge_method(plan: Plan) -> str:
-    """As written.
-
-    Else none for a bag or a recirculated mash, fly for a tun, one rinse if a sparge has no method.
-    """
-    sparge = plan.recipe.sparge
-    if sparge is not None:
-        return sparge.method or "batch"
-    if plan.kit.kind == "tun":
-        return "fly"
-    return "batch" if plan.recipe.mash is not None and plan.recipe.mash.liquor is not None else "none"
-
-
-def _lauter(plan: Plan, dissolved: float, strike: float, retained: float, sparge: float) -> lauter.Lauter:
-    method = sparge_method(plan)
+def _lauter(plan: Plan, dissolved: float, liquor: float, retained: float, sparge: float) -> lauter.Lauter:
+    method = mashing.sparge_method(plan)
     if method == "none" or sparge <= 1e-9:
-        return lauter.no_sparge(dissolved, strike + sparge, retained)
+        return lauter.no_sparge(dissolved, liquor + sparge, retained)
     if method == "fly":
-        return lauter.fly_sparge(dissolved, strike, retained, sparge)
+        return lauter.fly_sparge(dissolved, liquor, retained, sparge)
     rinses = plan.recipe.sparge.rinses if plan.recipe.sparge else None
-    return lauter.batch_sparge(dissolved, strike, retained, sparge, max(rinses or 1, 1))
+    return lauter.batch_sparge(dissolved, liquor, retained, sparge, max(rinses or 1, 1))

@@ -67,12 +67,16 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
         "L",
         (
             ("strike_liquor", "", 1, "strike liquor"),
+            ("infusion_liquor", "", 1, "liquor that later steps add"),
             ("sparge_liquor", "", 1, "sparge liquor"),
+            ("liquor_in_all", "", 1, "liquor of mash and sparge"),
+            ("grain_keeps", "", 1, "liquor that the grain and the dead space keep"),
             ("mash_volume", "", 1, "volume of the mash"),
             ("pre_boil_volume", "", 1, "volume before the boil"),
             ("volume_gap", "", 1, "written liquor beyond what is needed"),
             ("collect_gap", "", 1, "volume to collect beyond what is needed"),
             ("kettle_volume", "", 1, "volume in the kettle at flame-out"),
+            ("kettle_loss", "", 1, "wort left in the kettle and its hops"),
             ("fermenter_volume", "", 1, "volume into the fermenter"),
             ("package_volume", "", 1, "volume to be packaged"),
             ("mash_fill", "1", 2, "fill of the mash tun"),
@@ -88,6 +92,7 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("lauter_efficiency", "", 3, "lauter efficiency"),
             ("mash_efficiency", "", 3, "mash efficiency"),
             ("brewhouse_efficiency", "", 3, "brewhouse efficiency"),
+            ("efficiency_gap", "", 3, "stated efficiency beyond what grist and vessel give"),
         ),
     ),
     (
@@ -98,14 +103,33 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("mash_thickness", "L/kg", 2, "mash thickness"),
             ("saccharification_minutes", "min", 0, "minutes at converting temperatures"),
             ("mash_ph", "pH", 2, "mash pH"),
-            ("residual_alkalinity", "", 0, "residual alkalinity as calcium carbonate"),
-            ("calcium", "", 0, "calcium"),
-            ("magnesium", "", 0, "magnesium"),
-            ("sodium", "", 0, "sodium"),
-            ("chloride", "", 0, "chloride"),
-            ("sulphate", "", 0, "sulphate"),
-            ("bicarbonate", "", 0, "bicarbonate"),
-            ("sulphate_chloride_ratio", "1", 2, "sulphate to chloride"),
+            ("residual_alkalinity", "", 0, "residual alkalinity of the mash liquor as calcium carbonate"),
+            *(
+                (f"{where}{name}", "", 0, f"{name} of the {words} liquor")
+                for where, words in (("", "mash"), ("sparge_", "sparge"))
+                for name in ("calcium", "magnesium", "sodium", "chloride", "sulphate", "bicarbonate")
+            ),
+            ("alkalinity", "", 0, "alkalinity of the mash liquor as calcium carbonate"),
+            ("sparge_alkalinity", "", 0, "alkalinity of the sparge liquor as calcium carbonate"),
+            ("sparge_residual_alkalinity", "", 0, "residual alkalinity of the sparge liquor"),
+            ("sulphate_chloride_ratio", "1", 2, "sulphate to chloride, of all liquor and salts"),
+            ("water_imbalance", "1", 3, "charge of the water analysis that does not balance"),
+        ),
+    ),
+    (
+        "boil",
+        "1",
+        (
+            ("boil_gravity", "SG", 3, "mean gravity over the boil"),
+            ("boiling_point", "°C", 1, "temperature of the boil"),
+            ("boil_off_share", "", 3, "share that boils away in an hour"),
+            ("dms_precursor_left", "", 2, "precursor of dimethyl sulphide left at flame-out"),
+            (
+                "dms_at_pitching",
+                "",
+                2,
+                "dimethyl sulphide at pitching, share of its precursor before the boil",
+            ),
         ),
     ),
     (
@@ -115,7 +139,11 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("bitterness", "", 0, "bitterness"),
             ("bitterness_ratio", "IBU/point", 2, "bitterness per gravity point"),
             ("alpha_added", "g", 1, "alpha acids added"),
+            ("alpha_concentration", "mg/L", 0, "alpha acids brought to the wort"),
             ("hop_mass_per_litre", "g/L", 1, "hops per litre"),
+            ("dry_hop_dose", "g/L", 1, "dry hops per litre"),
+            ("dry_hop_ph_rise", "pH", 2, "rise of the pH by dry hops"),
+            ("dry_hop_loss", "L", 1, "beer left with the dry hops"),
         ),
     ),
     (

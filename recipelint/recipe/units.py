@@ -283,6 +283,9 @@ _BY_UNIT = {
 _BY_STAT = {
     "sulphate_chloride_ratio": "number",
     "residual_alkalinity": "alkalinity",
+    "sparge_residual_alkalinity": "alkalinity",
+    "alkalinity": "alkalinity",
+    "sparge_alkalinity": "alkalinity",
     "apparent_attenuation": "attenuation",
     "attenuation_limit": "attenuation",
 }

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing.brew import NOT_YET
 from recipelint.recipe.stat_names import STATS
-from recipelint.report import numbers
+from recipelint.report import mash_text, numbers
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.screen import Look, clean, paint, width
 
@@ -33,13 +33,14 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         (
             ("strike_liquor", "strike liquor"),
             ("strike_temperature", "strike temperature"),
+            ("infusion_liquor", "added at later steps"),
             ("sparge_liquor", "sparge liquor"),
+            ("grain_keeps", "kept by the grain"),
             ("mash_thickness", "thickness"),
             ("mash_volume", "volume of the mash"),
             ("diastatic_power", "diastatic power"),
+            ("saccharification_minutes", "between 60 and 75 °C"),
             ("mash_ph", "mash pH"),
-            ("residual_alkalinity", "residual alkalinity"),
-            ("sulphate_chloride_ratio", "sulphate to chloride"),
         ),
     ),
     (
@@ -49,6 +50,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("lauter_efficiency", "lauter efficiency"),
             ("mash_efficiency", "mash efficiency"),
             ("brewhouse_efficiency", "brewhouse efficiency"),
+            ("efficiency_gap", "stated above reckoned"),
         ),
     ),
     (
@@ -56,8 +58,18 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         (
             ("pre_boil_volume", "before the boil"),
             ("kettle_volume", "at flame-out"),
+            ("kettle_loss", "left in the kettle"),
             ("fermenter_volume", "into the fermenter"),
             ("package_volume", "to be packaged"),
+        ),
+    ),
+    (
+        "Boil",
+        (
+            ("boiling_point", "boils at"),
+            ("boil_off_share", "boils away in an hour"),
+            ("boil_gravity", "mean gravity"),
+            ("dms_precursor_left", "DMS precursor left"),
         ),
     ),
     (
@@ -65,7 +77,10 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         (
             ("bitterness", "bitterness"),
             ("bitterness_ratio", "for each gravity point"),
+            ("alpha_concentration", "alpha acids added"),
             ("hop_mass_per_litre", "hops, all together"),
+            ("dry_hop_dose", "dry hops"),
+            ("dry_hop_loss", "beer they keep"),
             ("colour_srm", "colour"),
             ("colour_ebc", "the same in EBC"),
         ),
@@ -100,6 +115,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
 )
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
+_WHERE_ANY = frozenset(("infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap"))
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
@@ -116,6 +132,9 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
             lines += ["", heading, *block]
         if heading == "Gravity and strength":
             lines += _bill(brewed, units)
+        if heading == "Liquor and mash":
+            lines += mash_text.rests(brewed.brew.rests, units)
+            lines += mash_text.water(brewed.brew.stat, brewed.recipe.water, unknown)
     lines += _unsure(brewed)
     lines += _assumed(brewed)
     lines += _not_known(unknown)
@@ -139,6 +158,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name in _WHERE_ANY and not stat.value:
+        return []  # nothing of the kind is in this recipe
     if stat.value is None:
         unknown.setdefault(stat.why or "not computed yet", []).append(spec.title)
         return []

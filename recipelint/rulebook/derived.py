@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from recipelint.brewing.mash import liquor_that_fits
+from recipelint.brewing.mash import GRAIN_DISPLACEMENT, liquor_that_fits
 from recipelint.recipe.model import Recipe
 from recipelint.rulebook.facts import Brew, Catalogue
 from recipelint.rulebook.units import listed, show
@@ -20,10 +20,10 @@ def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | Non
     ``None`` where the vessel or the mash is not known.
     """
     volume, fill = brew.stat("mash_volume").value, brew.stat("mash_fill").value
-    strike, thickness = brew.stat("strike_liquor").value, brew.stat("mash_thickness").value
-    if not volume or not fill or not strike or not thickness:
+    thickness = brew.stat("mash_thickness").value
+    if not volume or not fill or thickness is None:
         return None
-    grain = strike / thickness
+    grain = volume / (thickness + GRAIN_DISPLACEMENT)
     fits = liquor_that_fits(volume / fill, grain)
     if fits < STIRS * grain:
         return "it takes two mashes"

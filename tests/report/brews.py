@@ -42,7 +42,7 @@ _STATS: dict[str, tuple[Stat, tuple[float, float] | None]] = {
     "sulphate_chloride_ratio": (Stat(1.5), None),
     "peak_pressure": (Stat(3.1, risk=5.2), None),
     "mash_ph": (Stat(None, why="the recipe gives no water"), None),
-    "residual_alkalinity": (Stat(None, why="the recipe gives no water"), None),
+    "calcium": (Stat(None, why="the recipe gives no water"), None),
 }
 
 
@@ -76,7 +76,7 @@ class Brew:
             Fact(name="Northern Brewer", stage="boil", minutes=80.0, weight=0.055, ibu=48.26),
             Fact(name="Willamette", stage="dry_hop", minutes=None, weight=0.035, ibu=0.0),
         )
-        self.cultures = self.vessels = ()
+        self.cultures = self.vessels = self.rests = ()
         self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
     def least_sure(self, count: int) -> tuple[str, ...]:

@@ -48,7 +48,7 @@ def test_each_addition_shows_its_part_and_the_vessel_its_fill() -> None:
 def test_what_cannot_be_computed_stands_last_once_with_the_reason() -> None:
     text = stats_text(harrow_field())
     tail = text[text.index("Not computed, and why") :]
-    assert "the recipe gives no water: mash pH, residual alkalinity" in tail
+    assert "the recipe gives no water: mash pH, the ions of the liquor" in tail
     assert text.count("the recipe gives no water") == 1
 
 

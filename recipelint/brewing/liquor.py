@@ -1,0 +1,242 @@
+"""The liquor of one recipe: its waters, salts and acids laid out for the equations of ``water`` and ``mash_ph``.
+
+Ions mg/L, alkalinity mg/L as calcium carbonate, volumes L, weights kg in the recipe and g in the equations. Nothing
+here runs unless something asks for a figure of the water.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+from recipelint.brewing import acids, mash_ph, water
+from recipelint.brewing.inputs import PH, WATER, WATER_HALF, mashed
+from recipelint.brewing.plan import Plan
+from recipelint.brewing.process import Run
+from recipelint.brewing.stations import Found, MashStation
+from recipelint.recipe.model import AdditionItem
+from recipelint.recipe.model import Water as Written
+
+IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
+_STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
+
+
+class Treated(NamedTuple):
+    """The liquor with everything in it.
+
+    ``why`` says why nothing is known of it, ``sour_why`` why its alkalinity and pH are not: an acid whose strength
+    nobody tells.
+    """
+
+    treatment: water.Treatment | None
+    why: str
+    sour_why: str
+    malts: tuple[mash_ph.Malt, ...]
+
+
+def treated(run: Run) -> Treated:
+    """The liquor of this run, kept on it."""
+    if run.liquor is None:
+        run.liquor = _treated(run.plan, run.mash, 1.0 + WATER_HALF * run.x[WATER])
+    return run.liquor  # type: ignore[return-value]
+
+
+def _treated(plan: Plan, station: MashStation, times: float) -> Treated:
+    if not plan.recipe.water:
+        return Treated(None, "the recipe gives no water", "", ())
+    in_mash = station.strike + station.infused
+    if in_mash <= 0.0:
+        return Treated(None, "there is no liquor", "", ())
+    sources, why = _sources(plan, times)
+    salts: list[water.Salt] = []
+    sours: list[acids.Acid] = []
+    sour_why = ""
+    for item, row in zip(plan.recipe.additions, plan.addition_rows, strict=True):
+        if row is None:
+            continue
+        if row.id in acids.ACIDS:
+            moles, reason = _acid(item, row.id, in_mash, station.sparge, plan.wish)
+            sour_why = sour_why or reason
+            stage = _STAGES.get(item.when.stage if item.when is not None else "mash", "")
+            if moles is not None and stage:
+                sours.append(acids.Acid(item.at, stage, row.id, moles))
+        elif row.ions or row.kind == "water-salt":
+            salt, reason = _salt(item, row, in_mash, station.sparge, plan.wish)
+            why = why or reason
+            if salt is not None:
+                salts.append(salt)
+    if why:
+        return Treated(None, why, "", ())
+    treatment = water.treat(sources, in_mash, station.sparge, salts, sours)
+    return Treated(treatment, "", sour_why, _malts(plan, station))
+
+
+def _sources(plan: Plan, times: float) -> tuple[list[water.Source], str]:
+    """The waters of the blend: what is written of one beats its row in the catalogue."""
+    shares = water.shares_of(
+        [one.share.value if one.share is not None else None for one in plan.recipe.water]
+    )
+    found: list[water.Source] = []
+    for written, row, share in zip(plan.recipe.water, plan.water_rows, shares, strict=True):
+        if row is None and not _analysed(written):
+            return [], f"no analysis of {written.source or 'the water'} is known"
+        own = written.alkalinity is not None or written.bicarbonate is not None
+        ions = {
+            name: _ion(written, None if own and name in _BASES else row, name) for name in (*IONS, *_BASES)
+        }
+        found.append(water.Source(written.at, water.scaled(water.liquor_of(**ions), times), share))
+    return found, ""
+
+
+_BASES = ("bicarbonate", "alkalinity")
+
+
+def _analysed(written: Written) -> bool:
+    return any(getattr(written, name) is not None for name in (*IONS, *_BASES))
+
+
+def _ion(written: Written, row: Any, name: str) -> float | None:
+    own = getattr(written, name)
+    if own is not None:
+        return float(own.value)
+    known: float | None = getattr(row, name, None)
+    return known
+
+
+def _litres(stage: str, in_mash: float, sparge: float, batch: float) -> float:
+    """The liquor (L) that a dose in g/L is counted on: that into which it goes."""
+    return {"mash": in_mash, "sparge": sparge, "liquor": in_mash + sparge}.get(stage, batch)
+
+
+def _grams(item: AdditionItem, litres: float) -> float | None:
+    if item.weight is None:
+        return None
+    return item.weight.value * (litres if item.weight.kind == "concentration" else 1000.0)
+
+
+def _salt(
+    item: AdditionItem, row: Any, in_mash: float, sparge: float, batch: float
+) -> tuple[water.Salt | None, str]:
+    stage = _STAGES.get(item.when.stage if item.when is not None else "liquor", "")
+    if not stage:
+        return None, ""  # after the boil it is no part of the liquor
+    name = row.name or row.id
+    if not row.ions:
+        return None, f"nothing says what {name} is made of"
+    grams = _grams(item, _litres(stage, in_mash, sparge, batch))
+    if grams is None:
+        return None, f"the weight of {name} is not written"
+    return water.Salt(item.at, stage, grams, row.ions), ""
+
+
+def _acid(
+    item: AdditionItem, ident: str, in_mash: float, sparge: float, batch: float
+) -> tuple[float | None, str]:
+    stage = _STAGES.get(item.when.stage if item.when is not None else "mash", "")
+    if not stage:
+        return None, ""
+    litres = _litres(stage, in_mash, sparge, batch)
+    millilitres = None
+    if item.volume is not None:
+        millilitres = item.volume.value * (litres if item.volume.kind == "concentration" else 1000.0)
+    strength = item.strength.value if item.strength is not None else None
+    return acids.acid_dose(ident, _grams(item, litres), millilitres, strength)
+
+
+def _malts(plan: Plan, station: MashStation) -> tuple[mash_ph.Malt, ...]:
+    """What is in the mash from the start: late malt comes when the pH has done its work."""
+    whole = math.fsum(stretch.minutes for stretch in station.converted.schedule.stretches)
+    found = []
+    for line in mashed(plan):
+        if line.minutes is not None and line.minutes < 0.5 * whole:
+            continue
+        row = line.row
+        stated = row.mash_ph if row is not None else None
+        own = row is not None and row.origin != "catalogue"
+        malt = mash_ph.malt_of(
+            line.at, line.name, line.weight, line.kind, line.lovibond, stated, own, line.key
+        )
+        if malt is not None:
+            found.append(malt)
+    return tuple(found)
+
+
+def balance(run: Run) -> mash_ph.PhBalance:
+    """The pH of this mash and what each line has to do with it, without the error of the scheme."""
+    found = treated(run)
+    if found.treatment is None or found.sour_why:
+        return mash_ph.PhBalance(None, found.why or found.sour_why)
+    if run.mash.grain <= 0.0:
+        return mash_ph.PhBalance(None, "nothing is mashed")
+    station = run.mash
+    return mash_ph.mash_ph(
+        found.malts, found.treatment.parts, station.strike + station.infused, found.treatment.acids
+    )
+
+
+def _ph(run: Run) -> Found:
+    found = balance(run)
+    if found.ph is None:
+        return None, found.why, ()
+    ph = found.ph + mash_ph.MASH_PH_HALF * run.x[PH]
+    return ph, "", tuple((term.at, 0.0) for term in found.terms)
+
+
+def _lines(run: Run) -> tuple[tuple[str, float], ...]:
+    """The waters and what is stirred into them."""
+    rows = zip(run.plan.recipe.additions, run.plan.addition_rows, strict=True)
+    salts = [item.at for item, row in rows if row is not None and (row.ions or row.id in acids.ACIDS)]
+    return tuple((at, 0.0) for at in (*(one.at for one in run.plan.recipe.water), *salts))
+
+
+_SOUR = frozenset(("alkalinity", "bicarbonate", "residual_alkalinity"))
+
+
+def _of(
+    name: str, pick: Callable[[water.Treatment], water.Liquor | None], none: str
+) -> Callable[[Run], Found]:
+    def found(run: Run) -> Found:
+        liquor = treated(run)
+        if liquor.treatment is None:
+            return None, liquor.why, ()
+        if liquor.sour_why and name in _SOUR:
+            return None, liquor.sour_why, ()
+        part = pick(liquor.treatment)
+        if part is None:
+            return None, none, ()
+        value, why = water.found(part, name)
+        return value, why, lambda: _lines(run)
+
+    return found
+
+
+def _imbalance(run: Run) -> Found:
+    """Charge of the blend of sources that does not balance: the quality of the analysis, salts left out."""
+    if not run.plan.recipe.water:
+        return None, "the recipe gives no water", ()
+    sources, why = _sources(run.plan, 1.0)
+    if why:
+        return None, why, ()
+    value, why = water.imbalance(water.blend([(source.liquor, source.share) for source in sources]))
+    return value, why, tuple((source.at, 0.0) for source in sources)
+
+
+def _mash_ions(names: Sequence[str]) -> dict[str, Callable[[Run], Found]]:
+    return {name: _of(name, lambda found: found.mash, "") for name in names}
+
+
+def _sparge_ions(names: Sequence[str]) -> dict[str, Callable[[Run], Found]]:
+    none = "there is no sparge liquor"
+    return {f"sparge_{name}": _of(name, lambda found: found.sparge, none) for name in names}
+
+
+_TOLD = (*IONS, "bicarbonate", "alkalinity", "residual_alkalinity")
+
+FINDERS: dict[str, Callable[[Run], Found]] = {
+    "mash_ph": _ph,
+    **_mash_ions(_TOLD),
+    **_sparge_ions(_TOLD),
+    "sulphate_chloride_ratio": _of("sulphate_chloride_ratio", lambda found: found.whole, ""),
+    "water_imbalance": _imbalance,
+}
