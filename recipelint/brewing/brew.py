@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from recipelint.brewing import hopping, mash_stats, package, stats
+from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.inputs import GROUPS, STILL, WORT_STAYS
 from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
@@ -187,32 +187,7 @@ class Brew:
     @property
     def vessels(self) -> tuple[VesselFact, ...]:
         """The vessels whose capacity is known, with how full they get."""
-        kit = self.plan.kit
-        house = self.brewhouse
-        found: list[VesselFact] = []
-        for name, capacity, filled, place in (
-            (
-                "mash tun",
-                kit.mash_capacity,
-                self.run.mash.mash_volume,
-                house.mash.at if house and house.mash else "",
-            ),
-            (
-                "kettle",
-                kit.kettle_capacity,
-                stats.filled_kettle(self.run),
-                house.kettle.at if house and house.kettle else "",
-            ),
-            (
-                "fermenter",
-                kit.fermenter_capacity,
-                stats.filled_fermenter(self.run),
-                house.fermenter.at if house and house.fermenter else "",
-            ),
-        ):
-            if capacity:
-                found.append(VesselFact(place, name, capacity, filled, filled / capacity))
-        return tuple(found)
+        return vessels.facts(self.run)
 
 
 def brew(

@@ -8,13 +8,13 @@ import math
 from collections.abc import Callable
 from functools import partial
 
-from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares
+from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares, vessels
 from recipelint.brewing.fermentation import (
     ETHANOL_DENSITY,
     apparent_attenuation,
     real_attenuation,
 )
-from recipelint.brewing.gravity import density, hot_volume, sg_of_masses
+from recipelint.brewing.gravity import density, sg_of_masses
 from recipelint.brewing.inputs import COLOUR, COLOUR_FORMULA
 from recipelint.brewing.plan import KETTLE, STAGED
 from recipelint.brewing.process import Run
@@ -222,31 +222,13 @@ def _volume_gap(run: Run) -> Found:
 def _collect_gap(run: Run) -> Found:
     """The volume that the recipe says to collect less what the batch needs before the boil (L at 20 °C)."""
     written = run.plan.recipe.boil
-    if written is None or written.collect is None:
+    # A boiled volume leads to the top-up where that is left open, and is checked where it is not.
+    asked = None
+    if written is not None:
+        asked = written.collect if written.collect is not None else written.volume
+    if written is None or asked is None:
         return None, "no volume to collect is written", ()
-    return written.collect.value - run.kettle.pre_volume, "", ((written.at, 1.0),)
-
-
-def _fill(
-    filled: Callable[[Run], float], capacity: Callable[[Run], float | None], vessel: str
-) -> Callable[[Run], Found]:
-    def found(run: Run) -> Found:
-        size = capacity(run)
-        if not size:
-            return None, f"the capacity of the {vessel} is not known", ()
-        return filled(run) / size, "", ()
-
-    return found
-
-
-def filled_kettle(run: Run) -> float:
-    """Hot volume (L) that the kettle holds at its fullest."""
-    return hot_volume(max(run.kettle.pre_volume, run.kettle.volume))
-
-
-def filled_fermenter(run: Run) -> float:
-    """Volume (L) in the fermenter with the starter and all sugar and fruit in, without foam."""
-    return run.fermenter.all_volume
+    return asked.value - run.kettle.pre_volume, "", ((written.at, 1.0),)
 
 
 def _brewhouse_efficiency(run: Run) -> float | None:
@@ -386,9 +368,7 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "liquor_in_all": _volume(lambda run: run.mash.needed),
     "grain_keeps": _mash_only(lambda run: run.mash.needed - run.mash.volume, ""),
     "kettle_loss": _volume(lambda run: run.kettle.lost),
-    "mash_fill": _fill(lambda run: run.mash.mash_volume, lambda run: run.plan.kit.mash_capacity, "mash tun"),
-    "kettle_fill": _fill(filled_kettle, lambda run: run.plan.kit.kettle_capacity, "kettle"),
-    "fermenter_fill": _fill(filled_fermenter, lambda run: run.plan.kit.fermenter_capacity, "fermenter"),
+    **vessels.FINDERS,
     "conversion": _mash_only(lambda run: run.mash.conversion, STATED_WHY),
     "lauter_efficiency": _mash_only(lambda run: run.mash.lauter, STATED_WHY),
     "mash_efficiency": _mash_only(lambda run: run.mash.efficiency, NO_EXTRACT),

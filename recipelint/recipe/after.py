@@ -78,12 +78,30 @@ def _recipe(values: list[Any], data: dict[str, Any], job: Job) -> None:
             f"`{batch.volume.text}` is no batch: say how many litres are wished for",
             "/batch/volume",
         )
+    _top_up(values[_RECIPE["top_up"]], batch, job)
+
+
+def _top_up(top_up: Any, batch: Any, job: Job) -> None:
+    """A top-up is a part of the batch; what is counted in the kettle comes before it."""
+    if top_up is None or top_up.volume is None or batch is None or batch.volume is None:
+        return
+    if top_up.volume.value >= batch.volume.value > 0.0 and batch.into != "kettle":
+        message = (
+            f"a top-up of {top_up.volume.text} leaves nothing to boil for a batch of {batch.volume.text}"
+        )
+        job.add("quantity-implausible", message, f"{top_up.at}/volume")
 
 
 def _bill(grist: tuple[GristItem, ...], batch: Any, data: dict[str, Any], job: Job) -> None:
     shares = [item.share for item in grist if item.share is not None]
     weights = [item.weight for item in grist if item.weight is not None]
     if not shares:
+        if weights and batch is not None and batch.gravity is not None:
+            message = (
+                "weights are written, so `gravity` has no say; promise it with `expect: {original_gravity: ...}`, "
+                "or write shares"
+            )
+            job.add("wrong-shape", message, f"{batch.at}/gravity", level="warning")
         return
     if weights:
         share, weight = shares[0].at, weights[0].at

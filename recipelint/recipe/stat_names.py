@@ -82,6 +82,7 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("mash_fill", "1", 2, "fill of the mash tun"),
             ("kettle_fill", "1", 2, "fill of the kettle"),
             ("fermenter_fill", "1", 2, "fill of the fermenter"),
+            ("batch_that_fits", "", 1, "largest batch that the vessels hold"),
         ),
     ),
     (

@@ -61,6 +61,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("kettle_loss", "left in the kettle"),
             ("fermenter_volume", "into the fermenter"),
             ("package_volume", "to be packaged"),
+            ("batch_that_fits", "these vessels hold"),
         ),
     ),
     (
@@ -115,7 +116,9 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
 )
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
-_WHERE_ANY = frozenset(("infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap"))
+_WHERE_ANY = frozenset(
+    ("infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits")
+)
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
@@ -205,6 +208,9 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
         return _swatch(brewed, look) + past
     if name == "bitterness":
         return _ceiling(brewed)
+    if name == "batch_that_fits":
+        batch = brewed.recipe.batch
+        return f"into the {batch.into}, at most"
     if name in _FILLS:
         fill = _value(brewed, _FILLS[name])
         if fill is not None:

@@ -40,10 +40,11 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number repeats",
     },
     "rests": {
-        "text": "name by pull slip",
-        "°C": "temperature start",
-        "K": "rise",
-        "min": "minutes",
+        "text": "name by pull slip way takes stuck",
+        "°C": "temperature start reached",
+        "K": "rise missed",
+        "L/kg": "thickness",
+        "min": "minutes heating_time over",
         "L": "liquor",
         "count": "number",
     },
@@ -119,7 +120,7 @@ _TABLES: dict[str, dict[str, str]] = {
 # What a recipe has once: usable in every rule, beside the stats.
 _SINGLE: dict[str, str] = {
     "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
-    "mash_that_fits gluten_from",
+    "mash_that_fits strike_that_does gluten_from",
     "flag": "mashed boiled packaged blow_off",
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",

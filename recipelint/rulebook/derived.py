@@ -30,6 +30,14 @@ def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | Non
     return f"{show(fits, 'L')} of liquor would fit, or two mashes"
 
 
+def strike_that_does(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
+    """In words, the strike liquor that would be hot enough at boiling heat, where the one written is not."""
+    for trouble in brew.rests[0].step.troubles if brew.rests else ():
+        if trouble.what == "strike-too-hot" and trouble.fits is not None:
+            return f"{show(trouble.fits, 'L')} at the boil would do"
+    return "take more liquor"
+
+
 def blow_off(recipe: Recipe, brew: Brew, _: Catalogue | None) -> bool:
     """Whether the fermenter has a wide tube that foam may leave by."""
     fermenter = getattr(brew.brewhouse, "fermenter", None)
@@ -66,6 +74,7 @@ def gluten_from(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) -> str:
 
 DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "mash_that_fits": mash_that_fits,
+    "strike_that_does": strike_that_does,
     "blow_off": blow_off,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,

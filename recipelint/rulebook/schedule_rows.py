@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint.recipe.model import Step
@@ -27,11 +27,86 @@ def rest_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     before: float | None = None
     mash = tables.recipe.mash
+    way = _Way(tables)
     for rest in mash.rests if mash else ():
-        row = Row(_RESTS, rest.at, rest, (before, mash.heating if mash else None))
+        row = Row(_RESTS, rest.at, rest, (before, mash.heating if mash else None), way)
         rows.append(row)
         before = value_of(rest.temperature)
     return rows
+
+
+class _Way:
+    """How the mash comes to each rest, worked out once and only for rules that ask."""
+
+    __slots__ = ("_brew", "_facts")
+
+    def __init__(self, tables: Tables) -> None:
+        self._brew = tables.brew
+        self._facts: dict[str, Any] | None = None
+
+    def of(self, row: Row) -> Any:
+        """The step to the rest of this row; None where nothing is mashed."""
+        if self._facts is None:
+            self._facts = {fact.step.at: fact.step for fact in self._brew.rests}
+        return self._facts.get(row.written.at)
+
+
+def _step(name: str) -> Callable[[Row], float | None]:
+    def value(row: Row) -> float | None:
+        step = row.around.of(row)
+        found: float | None = getattr(step, name) if step is not None else None
+        return found
+
+    return value
+
+
+def _missed(row: Row) -> float | None:
+    """K by which what is written leads past the rest, or short of it."""
+    step = row.around.of(row)
+    if step is None or step.by == "direct" or step.reached is None or step.target is None:
+        return None
+    missed: float = step.reached - step.target
+    return missed
+
+
+def _way_words(row: Row) -> str:
+    """What goes into the mash or comes out of it on the way to a rest, as written or computed."""
+    step = row.around.of(row)
+    if step is None:
+        return ""
+    if step.pulled is not None:
+        return f"boiling {show(step.pulled.share, '1', 0)} of it"
+    if step.liquor_at is None:
+        return ""
+    return f"{show(step.liquor, 'L')} at {show(step.liquor_at, '°C', 0)}"
+
+
+def _takes(row: Row) -> str:
+    """What would lead to the rest; empty where nothing does."""
+    step = row.around.of(row)
+    if step is None or step.needed is None:
+        return ""
+    if step.by == "decoction":
+        return show(step.needed, "1", 0)
+    if step.by == "infusion" and not step.open_:
+        return show(step.needed, "L")
+    return show(step.needed, "°C", 0)
+
+
+def _stuck(row: Row) -> str:
+    """Why a rest cannot be reached at all; empty where it can."""
+    step = row.around.of(row)
+    for trouble in step.troubles if step is not None else ():
+        if trouble.what == "cooler":
+            return (
+                f"the mash stands at {show(trouble.limit, '°C', 0)}, and this way of heating does not cool it"
+            )
+        if trouble.what == "liquor-off" and step.needed is None:
+            return f"liquor at {show(trouble.value, '°C', 0)} does not lead there"
+        if trouble.what == "pull-too-large":
+            most = show(trouble.limit, "1", 0)
+            return f"it takes {show(trouble.value, '1', 0)} of the mash, and {most} can be pulled"
+    return ""
 
 
 def _rest_start(row: Row) -> float | None:
@@ -54,6 +129,14 @@ _RESTS: Columns = {
     "liquor": lambda row: value_of(row.written.liquor),
     "rise": _rest_rise,
     "slip": lambda row: heat_slip(row["temperature"], 30.0, 80.0),
+    "reached": _step("reached"),
+    "missed": _missed,
+    "thickness": _step("thickness"),
+    "heating_time": _step("ramp"),
+    "over": lambda row: value_of(row.written.over),
+    "way": _way_words,
+    "takes": _takes,
+    "stuck": _stuck,
 }
 
 

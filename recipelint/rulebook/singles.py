@@ -30,6 +30,14 @@ def _mash_time(recipe: Recipe) -> float | None:
     return _total(rest.for_ for rest in recipe.mash.rests) if recipe.mash is not None else None
 
 
+def _collected(recipe: Recipe) -> float | None:
+    """The volume before the boil as written, be it collected or only boiled (L)."""
+    boil = recipe.boil
+    if boil is None:
+        return None
+    return value_of(boil.collect if boil.collect is not None else boil.volume)
+
+
 def _sparge_method(recipe: Recipe) -> str | None:
     return (recipe.sparge.method or "") if recipe.sparge is not None else None
 
@@ -55,7 +63,7 @@ _VALUES: dict[str, Callable[[Recipe], Any]] = {
     "batch_volume": lambda recipe: value_of(recipe.batch.volume),
     "batch_into": lambda recipe: recipe.batch.into,
     "boil_time": lambda recipe: value_of(recipe.boil.for_) if recipe.boil is not None else None,
-    "collected": lambda recipe: value_of(recipe.boil.collect) if recipe.boil is not None else None,
+    "collected": _collected,
     "liquor_written": lambda recipe: _liquor_written(recipe),
     "boiled": lambda recipe: recipe.boil is not None,
     "mash_heating": _heating,
