@@ -89,14 +89,14 @@ def mash_liquor(plan: Plan, grain: float, needed: float) -> tuple[float, float]:
     if not still_open:
         whole = needed if closed else min(needed, USUAL * grain + known)
         return max(whole - known, 0.0), known
-    if not closed:
-        strike = min(needed, STEPPED * grain)
-        return strike, infused(steps(plan, grain, strike))
-    # What the infusions add grows evenly with the liquor that is there, so two trials tell all.
+    # What the infusions add grows evenly with the liquor that is there, so two trials tell where both make up all.
     low, high = (infused(steps(plan, grain, ratio * grain)) for ratio in (2.0, 4.0))
     slope = (high - low) / (2.0 * grain) if grain > 0.0 else 0.0
-    strike = (needed - low + 2.0 * slope * grain) / (1.0 + slope)
-    return max(strike, 0.0), needed - max(strike, 0.0)
+    strike = max((needed - low + 2.0 * slope * grain) / (1.0 + slope), 0.0)
+    if closed or strike < STEPPED * grain:
+        return strike, needed - strike
+    strike = STEPPED * grain
+    return strike, infused(steps(plan, grain, strike))
 
 
 def _infusions(plan: Plan) -> tuple[float, bool]:
