@@ -7,6 +7,7 @@ asked for.
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.inputs import GROUPS, STILL, WORT_STAYS
@@ -26,6 +27,9 @@ from recipelint.brewing.stats import NOT_YET as NOT_YET
 from recipelint.brewing.stats import Both, Stat
 from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import Brewhouse, Recipe
+
+if TYPE_CHECKING:
+    from recipelint.brewing.levers import Cause, Change
 
 _new = tuple.__new__
 NARROWEST = 1e-12
@@ -125,6 +129,18 @@ class Brew:
                 weight[group] += move * move / total if total > NARROWEST**2 else 0.0
         ranked = sorted(GROUPS, key=lambda group: -weight[group])
         return tuple(group for group in ranked[:count] if weight[group] > 0.0)
+
+    def changes(self, name: str, wanted: float) -> tuple[Change, ...]:
+        """Single changes of the recipe that bring a stat to a wished value, each found by brewing again."""
+        from recipelint.brewing import levers
+
+        return levers.changes(self.run, name, wanted)
+
+    def causes(self, name: str, wanted: float) -> tuple[Cause, ...]:
+        """Which of sugar, culture and mash keeps a stat from a wished value."""
+        from recipelint.brewing import levers
+
+        return levers.causes(self.run, name, wanted)
 
     @property
     def grist(self) -> tuple[GristFact, ...]:

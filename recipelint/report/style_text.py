@@ -11,6 +11,7 @@ from recipelint.report.json import STYLE_FORMAT, dump, rounded
 from recipelint.report.screen import Look, clean, paint, width
 
 if TYPE_CHECKING:
+    from recipelint.brewing.levers import Cause, Change
     from recipelint.recipe.styles import Style
     from recipelint.rulebook.style_check import Fit, StyleRow
     from recipelint.workspace.workspace import Brewed
@@ -32,15 +33,16 @@ def style_text(
     closest: Sequence[Fit],
     credits: Sequence[str] = (),
     look: Look = Look(),  # noqa: B008
+    units: str = "metric",
 ) -> str:
     """The page of one recipe. ``credits`` are the lines that the guides ask for."""
     lines = [paint(_title(brewed, style), "strong", look)]
     if style is not None:
         lines += ["", f"  {'':<18}{'beer':>9} {'':<6}{'90 % band':<18}style"]
         lines += [_row(row, look) for row in rows]
-        hints = [hint for hint in (_hint(row, brewed) for row in rows) if hint]
+        hints = [hint for row in rows for hint in _hints(row, brewed, units)]
         if hints:
-            lines += ["", "What would bring it in", *(f"  {hint}" for hint in hints)]
+            lines += ["", "What would bring it in, one change at a time", *hints]
     if closest:
         lines += ["", "Closest in numbers alone"]
         room = max(width(_name(fit)) for fit in closest) + 2
@@ -89,39 +91,41 @@ def _far(row: StyleRow, spec: StatSpec) -> str:
     return f", {' '.join(numbers.spelt(spec, abs(row.off)))} {side}".replace("  ", " ")
 
 
-def _hint(row: StyleRow, brewed: Brewed) -> str:
-    """What moves a stat to the nearer edge, with all else as it is: a first step to try, then look again."""
+def _hints(row: StyleRow, brewed: Brewed, units: str) -> list[str]:
+    """What keeps a stat out, and the single changes that would bring it to the nearer edge, each brewed on paper."""
     if row.verdict not in _LOOKS or row.value is None or not row.off:
-        return ""
+        return []
     edge = row.value - row.off
-    if row.stat == "original_gravity" and row.value > 1.005:
-        factor = (edge - 1) / (row.value - 1)
-        wort = "more" if factor < 1 else "less"
-        return f"original gravity: the whole bill x {numbers.decimals(factor, 2)}, or that much {wort} wort"
-    if row.stat == "bitterness":
-        return (
-            f"bitterness: the bittering hops x {numbers.decimals(edge / row.value, 2)}" if row.value else ""
-        )
-    if row.stat == "final_gravity":
-        more = row.off > 0
-        return (
-            "final gravity: a cooler mash rest, a culture that attenuates further, or some sugar for malt"
-            if more
-            else "final gravity: a warmer mash rest, a culture that stops sooner, or malt for the sugar"
-        )
-    if row.stat == "colour_srm":
-        darkest = _darkest(brewed)
-        less = "less" if row.off > 0 else "more"
-        return f"colour: {less} {darkest}" if darkest else ""
-    return f"alcohol: follows the gravities; {'lower' if row.off > 0 else 'raise'} the original gravity"
+    spec = STATS[row.stat]
+    lines = [f"  {_SHORT[row.stat]} to {' '.join(numbers.spelt(spec, edge)).strip()}"]
+    lines += [
+        f"    {_cause(cause, numbers.spelt(spec, cause.without)[0])}"
+        for cause in brewed.brew.causes(row.stat, edge)
+    ]
+    ways = [f"    {_change(change, units)}" for change in brewed.brew.changes(row.stat, edge)]
+    return [*lines, *(ways or ["    no single change of the bill, the rests or the hops does it"])]
 
 
-def _darkest(brewed: Brewed) -> str:
-    """The line of the bill that brings the most colour: weight times colour."""
-    facts: list[Any] = [fact for fact in brewed.brew.grist if fact.colour_ebc]
-    if not facts:
-        return ""
-    return clean(max(facts, key=lambda fact: fact.weight * fact.colour_ebc).name)
+def _cause(cause: Cause, without: str) -> str:
+    if cause.what == "sugar":
+        return f"the sugar moves it; were it malt, {without}"
+    if cause.what == "mash":
+        return f"the mash decides it; the culture alone would come to {without}"
+    return f"{clean(cause.name)} decides it; the mash would allow {without}"
+
+
+def _change(change: Change, units: str) -> str:
+    """One change in words: ``Target 40 g -> 28 g``, ``the rest at 67 °C -> 64.5 °C``."""
+    if change.what == "rest":
+        before, after = (
+            " ".join(numbers.in_units(each, "°C", 1, units)) for each in (change.before, change.after)
+        )
+        return f"the rest at {before} -> {after}"
+    if change.what == "batch":
+        return f"the batch {numbers.volume(change.before, units)} -> {numbers.volume(change.after, units)}"
+    before, after = (numbers.weight(each, units) for each in (change.before, change.after))
+    swap = ", and malt the other way" if change.what == "sugar for malt" else ""
+    return f"{clean(change.name)} {before} -> {after}{swap}"
 
 
 def _name(fit: Fit) -> str:

@@ -94,7 +94,11 @@ def test_another_style_is_far_off_and_says_what_would_help(club: Club) -> None:
     done = club.run("style", "--style", "bjcp-2021/17D", "recipes/bitter.yaml")
     assert done.returncode == 0
     assert "English Barley" in done.stdout.splitlines()[0]
-    assert " points below" in done.stdout and "original gravity: the whole bill x " in done.stdout
+    assert (
+        " points below" in done.stdout
+        and "  original gravity to 1.080\n" in done.stdout
+        and " -> " in done.stdout
+    )
 
 
 def test_a_style_that_does_not_exist_is_2(club: Club) -> None:

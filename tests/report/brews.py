@@ -79,6 +79,19 @@ class Brew:
         self.cultures = self.vessels = self.rests = ()
         self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
+    def causes(self, name: str, wanted: float) -> tuple[Fact, ...]:
+        return (Fact(what="mash", name="", without=1.026),) if name == "final_gravity" else ()
+
+    def changes(self, name: str, wanted: float) -> tuple[Fact, ...]:
+        if name == "original_gravity":
+            return (
+                Fact(what="malt", name="Pale ale malt", before=7.4, after=8.444),
+                Fact(what="batch", name="", before=21.0, after=18.4),
+            )
+        if name == "final_gravity":
+            return (Fact(what="rest", name="", before=68.0, after=66.5),)
+        return ()
+
     def least_sure(self, count: int) -> tuple[str, ...]:
         return ("mash efficiency", "attenuation", "boil-off", "alpha acids")[:count]
 

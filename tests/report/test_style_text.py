@@ -45,9 +45,17 @@ def test_each_stat_says_where_it_is_and_how_far_off() -> None:
 
 def test_what_would_bring_it_in_moves_to_the_nearer_edge() -> None:
     text = page()
-    # 80 / 70.2 points = 1.14; 70 / 80 IBU = 0.875, written with two decimals.
-    assert "original gravity: the whole bill x 1.14, or that much less wort" in text
-    assert "bitterness: the bittering hops x 0.88" in text
+    assert (
+        "\n  original gravity to 1.080\n    Pale ale malt 7.40 kg -> 8.44 kg\n    the batch 21.0 L -> 18.4 L\n"
+        in text
+    )
+    assert (
+        "\n  final gravity to 1.030\n    the mash decides it; the culture alone would come to 1.026\n"
+        "    the rest at 68.0 °C -> 66.5 °C\n" in text
+    )
+    assert (
+        "\n  bitterness to 70 IBU\n    no single change of the bill, the rests or the hops does it\n" in text
+    )
     assert "What would bring it in" not in page([ROWS[2], ROWS[4]])
 
 
