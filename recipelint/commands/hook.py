@@ -27,7 +27,9 @@ def main() -> None:
     gc.disable()  # before the other imports, which make many objects and no garbage; the process is short
     from recipelint.commands.outcome import guarded
 
-    sys.exit(guarded(_run, args))
+    status = guarded(_run, args)
+    gc.freeze()  # or the interpreter, on its way out, looks through all objects for rings: as long as it took to start
+    sys.exit(status)
 
 
 def _run(args: list[str]) -> int:

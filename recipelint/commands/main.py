@@ -19,9 +19,13 @@ def main() -> None:
             from recipelint.commands.outcome import no_output
 
             sys.exit(no_output())
+    import gc
+
     from recipelint.commands.outcome import guarded
 
-    sys.exit(guarded(_run, args))
+    status = guarded(_run, args)
+    gc.freeze()  # or the interpreter, on its way out, looks through all objects for rings: as long as it took to start
+    sys.exit(status)
 
 
 def _run(args: list[str]) -> int:

@@ -5,7 +5,7 @@ looked up. The builder takes any tree: what has the wrong shape is left out here
 """
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 from recipelint.recipe import after, model, readers
 from recipelint.recipe.readers import Read
@@ -21,10 +21,9 @@ class Built(NamedTuple):
     troubles: tuple[Trouble, ...]
 
 
-class _Field(NamedTuple):
-    slot: int
-    read: Read
-    shared: bool
+# Where a property goes in the record, its reader, and whether another property goes there too. A plain tuple: it is
+# taken apart for every key of every file, and the interpreter does that faster than with any class.
+_Field: TypeAlias = tuple[int, Read, bool]
 
 
 class _Must(NamedTuple):
@@ -216,7 +215,7 @@ class Compiler:
         for key, value in node["properties"].items():
             read = self.property(key, value)
             if read is not None:
-                fields[key] = _Field(names.index(into[key]), read, targets.count(into[key]) > 1)
+                fields[key] = names.index(into[key]), read, targets.count(into[key]) > 1
         blank = [cls._field_defaults.get(name) for name in names]
         short = names.index(node["x-short"]) if "x-short" in node else None
         alone = node.get("x-at-most-one", {}).get("keys", ())
@@ -242,6 +241,7 @@ def _record_reader(
     place = cls._fields.index("at")
     file = cls._fields.index("file") if "file" in cls._fields else None
     lone = frozenset(alone)
+    keys, one, version = must
 
     def read(data: Any, pointer: str, job: Job) -> Any:
         if data.__class__ is not dict:
@@ -250,7 +250,8 @@ def _record_reader(
             data, values = {}, [*blank[:short], data, *blank[short + 1 :]]
         else:
             values = blank[:]
-            if not must.keys <= data.keys() or (must.one and len(must.one & data.keys()) != 1):
+            # The keys of the map stand first: the other way round the set is asked in vain, which takes twice as long.
+            if (keys and not data.keys() >= keys) or (one and len(data.keys() & one) != 1):
                 job.doubt = True
         values[place] = pointer
         if file is not None:
@@ -266,9 +267,9 @@ def _record_reader(
                     values[slot] = got
                 else:
                     job.doubt = True
-            elif key not in must.version or value.__class__ is not int or value != VERSION:
+            elif key not in version or value.__class__ is not int or value != VERSION:
                 job.doubt = True
-        if alone and len(lone & data.keys()) > 1:
+        if lone and len(data.keys() & lone) > 1:
             first, second = [key for key in data if key in lone][:2]
             message = f"`{first}` and `{second}` both say how much; keep one"
             job.both(message, f"{pointer}/{first}", f"{pointer}/{second}")
@@ -294,7 +295,7 @@ def _of_brewhouse(read_record: Read) -> Read:
 def _clash(
     fields: dict[str, _Field], data: dict[str, Any], key: str, name: str, pointer: str, job: Job
 ) -> None:
-    slot = fields[key].slot
-    first = next(each for each in data if each in fields and fields[each].slot == slot)
+    slot = fields[key][0]
+    first = next(each for each in data if each in fields and fields[each][0] == slot)
     message = f"`{first}` and `{key}` both {_BOTH.get(name, 'say the same thing')}; keep one"
     job.both(message, f"{pointer}/{first}", f"{pointer}/{key}")

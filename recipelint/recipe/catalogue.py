@@ -46,6 +46,7 @@ __all__ = [
 ]
 
 REMEMBERED = 4096  # names whose meaning is kept; an editor may ask for ever new ones
+_UNASKED: Any = object()  # in place of the answer to a name that nobody has asked for; None is an answer
 
 
 class _Group:
@@ -83,11 +84,11 @@ class _Group:
     def find(self, name: str, lot: str | None) -> Row | None:
         """The row of a name, of a lot where one is asked for; the answer is kept, since a house's recipes ask alike."""
         asked = name, lot
-        if asked in self.found:
-            return self.found[asked]
-        if len(self.found) >= REMEMBERED:
-            self.found.clear()
-        row = self.found[asked] = self._find(name, lot)
+        row: Row | None = self.found.get(asked, _UNASKED)
+        if row is _UNASKED:
+            if len(self.found) >= REMEMBERED:
+                self.found.clear()
+            row = self.found[asked] = self._find(name, lot)
         return row
 
     def _find(self, name: str, lot: str | None) -> Row | None:
@@ -188,12 +189,12 @@ class Catalogue:
     def row(self, key: str, name: str, lot: str | None = None) -> Row | None:
         """The row for a recipe's key and name, whatever its type."""
         asked = key, name, lot
-        if asked in self._asked:
-            return self._asked[asked]
-        row = self._groups[GROUP_OF[key]].find(name, lot)
-        if len(self._asked) >= REMEMBERED:
-            self._asked.clear()
-        self._asked[asked] = row
+        row: Row | None = self._asked.get(asked, _UNASKED)
+        if row is _UNASKED:
+            row = self._groups[GROUP_OF[key]].find(name, lot)
+            if len(self._asked) >= REMEMBERED:
+                self._asked.clear()
+            self._asked[asked] = row
         return row
 
     def lots(self, key: str, name: str) -> tuple[str, ...]:

@@ -75,7 +75,7 @@ class Unknown(NamedTuple):
 class Styles:
     """All styles together. Immutable: ``with_house`` gives a new one."""
 
-    __slots__ = ("_built", "_groups", "_guides", "_house", "_store")
+    __slots__ = ("_based", "_built", "_groups", "_guides", "_house", "_store")
 
     def __init__(
         self,
@@ -89,6 +89,7 @@ class Styles:
         self._guides = guides
         self._groups = groups
         self._built: dict[str, Style] = {}
+        self._based: dict[tuple[str, str], tuple[Style, Style, Style]] = {}
 
     @staticmethod
     def shipped() -> "Styles":
@@ -202,12 +203,18 @@ class Styles:
     def with_base(self, style: Style, base: Style) -> Style:
         """``style`` with the ranges it lacks taken from ``base``; what it states itself stays.
 
-        ``varies`` keeps what neither has. The result says in ``base`` whose ranges it carries.
+        ``varies`` keeps what neither has. The result says in ``base`` whose ranges it carries. It is the same object
+        each time: what is made ready for a style is kept by its identity.
         """
+        known = self._based.get((style.ref, base.ref))
+        if known is not None and known[0] is style and known[1] is base:
+            return known[2]
         taken = {
             name: getattr(base, name)
             for name in (*FIGURES, "carbonation")
             if getattr(style, name) is None and getattr(base, name) is not None
         }
         left = tuple(name for name in style.varies if name not in taken)
-        return style._replace(varies=left, base=base.ref, **taken)
+        both = style._replace(varies=left, base=base.ref, **taken)
+        self._based[style.ref, base.ref] = style, base, both
+        return both

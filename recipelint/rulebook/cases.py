@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from recipelint.recipe.model import RuleSetting
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook import rules as book
+from recipelint.rulebook.columns import facts
 from recipelint.rulebook.expressions import Compiled, Run, Scope, compile_expression
 from recipelint.rulebook.facts import Style
 from recipelint.rulebook.rules import Limit, Rule, StyleCase
@@ -44,10 +45,10 @@ class Case:
     """A rule as it stands for one style and one house, ready to judge recipe after recipe.
 
     ``low`` and ``high`` span what is silent whatever else holds; where a limit is no plain number they span nothing.
-    ``stat`` is the fact that the measure is, where it is nothing but that and the rule has no condition.
+    ``fact`` is the fact that the measure is, where the rule is about the recipe as a whole and the limits are numbers.
     """
 
-    __slots__ = ("given", "high", "level", "limits", "low", "ready", "rule", "stat")
+    __slots__ = ("fact", "given", "high", "level", "limits", "low", "ready", "rule")
 
     def __init__(
         self,
@@ -68,8 +69,8 @@ class Case:
             self.limits = _by_house(rule, ready, self.limits, setting, style, self.given)
         self.level = _level(rule, setting, case)
         self.low, self.high = _window(self.limits)
-        bare = not rule.each and ready.where is None and ready.measure is not None
-        self.stat = rule.measure if bare and rule.measure in STATS else None
+        plain = not rule.each and self.low <= self.high
+        self.fact = rule.measure if plain and rule.measure in facts() else None
 
 
 SILENT = object()  # in place of the case of a rule that has nothing to say here

@@ -18,8 +18,13 @@ class Dose(NamedTuple):
     high: float | None
     unit: str
     ratio: float | None
-    judged: bool
     slip: str
+
+
+def judged(ident: str) -> bool:
+    """Whether a usual dose of the addition is known that others can be held against."""
+    usual: dict[str, Any] | None = shipped.store("doses").get(ident)
+    return usual is not None and bool(usual.get("judged", True))
 
 
 def dose_of(item: AdditionItem, ident: str, beer: float | None, liquor: float | None) -> Dose:
@@ -43,7 +48,7 @@ def dose_of(item: AdditionItem, ident: str, beer: float | None, liquor: float | 
     if dose is not None and low is not None and high is not None and litres:
         ratio = dose / high if dose > high else dose / low if dose < low else 1.0
         slip = _slip(amount, low * litres, high * litres, unit) if ratio > 2.0 or ratio < 0.5 else ""
-    return Dose(dose, low, high, unit, ratio, bool(usual and usual.get("judged", True)), slip or "")
+    return Dose(dose, low, high, unit, ratio, slip or "")
 
 
 def _amount(item: AdditionItem, unit: str, usual: dict[str, Any]) -> float | None:

@@ -76,8 +76,8 @@ def judge(
                 case = docket[index] = case_of(rules[index], settings, style)
             if not isinstance(case, Case):  # SILENT
                 continue
-            if case.stat is not None:
-                value = facts[case.stat]
+            if case.fact is not None:  # inside the limits, it is silent whatever the condition says
+                value = facts[case.fact]
                 if value is None or case.low <= value <= case.high:
                     continue
             _judge_case(case, tables, findings)

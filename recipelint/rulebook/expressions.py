@@ -347,7 +347,7 @@ def _quick_test(op: _ast.cmpop, name: str, place: int, literal: Any) -> Run:
 
     def run(scope: Scope) -> bool | None:
         value = scope[place][name]
-        return None if value is None else bool(compare(value, literal))
+        return None if value is None else compare(value, literal)
 
     return run
 
@@ -362,7 +362,7 @@ def _test(op: _ast.cmpop, left: Run, right: Run) -> Run:
         b = right(scope)
         if b is None:
             return None
-        return bool(compare(a, b))
+        return compare(a, b)
 
     return run
 

@@ -26,6 +26,9 @@ def unknown_names(recipe: Recipe, catalogue: Catalogue) -> list[Finding]:
     """A finding for each name that the catalogue and the house's own rows do not know, or know as something else."""
     found: list[Finding] = []
     for named, lot in _named(recipe):
+        row = catalogue.row(named.key, named.id)
+        if row is not None and row.key == named.key and lot is None:  # as nearly all are
+            continue
         finding = _name(recipe.file, named, catalogue) or _lot(recipe.file, named, lot, catalogue)
         if finding is not None:
             found.append(finding)

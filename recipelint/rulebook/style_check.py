@@ -118,9 +118,12 @@ def check_style(
     level = setting.level if setting is not None else None
     at = At(recipe.file, recipe.style.at if recipe.style else "")
     out = []
-    for row in style_rows(brew, style, base, bands=False):
-        if row.verdict not in ("edge", "outside") or row.stat in doubtful:
+    for figure, name in FIGURES:
+        value = brew.stat(name).value
+        limits = _range(style, figure, base)
+        if value is None or name in doubtful or _off(value, *limits) == 0.0:
             continue
+        row = _row(brew, name, limits, bands=False)
         usual = "note" if row.verdict == "edge" else "warning"
         limit = (row.style_low if (row.off or 0.0) < 0 else row.style_high) if row.off is not None else None
         out.append(

@@ -21,7 +21,7 @@ from .events import (
 )
 from .nodes import Alias, Document, Node, Problem, Span, Value
 from .properties import Properties, Stop
-from .scalars import CONSTANTS, NUMBER_LENGTH, NUMBER_STARTS, number
+from .scalars import AFTER_NUMBERS, CONSTANTS, NUMBER_LENGTH, resolve
 from .text import BOM, decode, show
 
 # Line breaks to YAML 1.1, ordinary characters to YAML 1.2 and to most editors: a comment could end unseen and
@@ -100,7 +100,7 @@ class _Builder:
         # Anchors, aliases, tags and long scalars are rare; a text without their signs cannot hold any.
         careful = "&" in text or "*" in text or "!" in text or len(text) > limits.SCALAR_BYTES // 4
         rare = Properties(text, self.problems)
-        new, constants, numeric = Node.__new__, CONSTANTS, NUMBER_STARTS
+        new, constants, after_numbers = Node.__new__, CONSTANTS, AFTER_NUMBERS
         max_nodes, max_depth = limits.NODES, limits.DEPTH
         top: list[Node] = []
         stack: list[Any] = []
@@ -123,22 +123,25 @@ class _Builder:
                 last = event.end_mark.index
                 if key is None and fields is not None:
                     key, key_start, key_end = raw, start, last
-                    if careful or raw[:1] in numeric or raw in constants:
+                    if careful or raw < after_numbers or raw in constants:
                         self._unusual_key(rare, event, start, last)
                     continue
                 style = event.style
                 plain = not style
-                if style == "|" or style == ">":
+                if style and style in "|>":
                     last = start + len(text[start:last].rstrip())
                 if careful:
                     value, start = rare.scalar(event, start, last)
                 elif plain:
-                    if raw[:1] in numeric:
-                        value = (
-                            number(raw) if len(raw) <= NUMBER_LENGTH else rare.scalar(event, start, last)[0]
-                        )
-                    else:
-                        value = constants.get(raw, raw)
+                    if raw < after_numbers:
+                        if " " not in raw:  # most are quantities, and `8.8 kg` is text
+                            value = (
+                                resolve(raw)
+                                if len(raw) <= NUMBER_LENGTH
+                                else rare.scalar(event, start, last)[0]
+                            )
+                    elif raw in constants:
+                        value = constants[raw]
                 node = new(Node)
                 node.value = node.data = value
                 node.raw = raw

@@ -16,6 +16,10 @@ CONSTANTS: dict[str, str | bool | None] = {
     "false": False, "False": False, "FALSE": False,
 }  # fmt: skip
 
+# All that begins with one of those sorts before this, and few words do: a comparison that is quicker than a look at
+# the first letter. Whatever has a space in it is no number either.
+AFTER_NUMBERS = ":"
+
 _INFINITIES = {
     f"{sign}{word}": float(f"{sign}inf") for sign in ("", "+", "-") for word in (".inf", ".Inf", ".INF")
 }
