@@ -10,7 +10,8 @@ import math
 from typing import TYPE_CHECKING
 
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
-from recipelint.brewing.inputs import GROUPS, STILL, WORT_STAYS
+from recipelint.brewing.bands import Bands
+from recipelint.brewing.inputs import GROUPS
 from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.shares import grain_weight
@@ -30,21 +31,23 @@ from recipelint.recipe.model import Brewhouse, Recipe
 
 if TYPE_CHECKING:
     from recipelint.brewing.levers import Cause, Change
+    from recipelint.brewing.path import Path
 
 _new = tuple.__new__
-NARROWEST = 1e-12
+# What a brewer asks of a beer first: the stats that decide which groups are least sure.
+MAIN = ("original_gravity", "final_gravity", "abv", "bitterness", "colour_srm", "fermenter_volume")
 
 
 class Brew:
     """One recipe on one brewhouse: stats with bands and risk, and the facts of each line."""
 
-    __slots__ = ("_both", "_found", "_moved", "plan", "run")
+    __slots__ = ("_bands", "_both", "_found", "plan", "run")
 
     def __init__(self, run: Run) -> None:
         self.plan = run.plan
         self.run = run
         self._both = Both(run)
-        self._moved: dict[tuple[int, int], Run] = {}
+        self._bands: Bands | None = None
         self._found: dict[str, Stat] = {}
 
     @property
@@ -79,54 +82,34 @@ class Brew:
         more = package.could_still_ferment(self.run, self.risk_run)
         return tuple(package.fact_of(self.run, index, more) for index in indices)
 
-    def band(self, name: str) -> tuple[float, float] | None:
-        """Low and high bound (90 %) of a stat, first order over the groups of inputs.
+    @property
+    def bands(self) -> Bands:
+        """How sure each stat is."""
+        if self._bands is None:
+            self._bands = Bands(self.run)
+        return self._bands
 
-        None if it has no value.
-        """
-        value = self.stat(name).value
-        if value is None:
-            return None
-        half = math.sqrt(math.fsum(move * move for _, move in self.moves(name)))
-        return value - half, value + half
+    def band(self, name: str) -> tuple[float, float] | None:
+        """Low and high bound (90 %) of a stat, by the rule of ``bands``; None if it has no value."""
+        return None if self.stat(name).value is None else self.bands.band(name)
 
     def moves(self, name: str) -> tuple[tuple[str, float], ...]:
-        """Half the change of a stat when each group goes from its low to its high 90 % bound."""
-        found: list[tuple[str, float]] = []
-        for index, group in enumerate(GROUPS):
-            low = stats.find(self._shifted(index, -1), name)[0]
-            high = stats.find(self._shifted(index, 1), name)[0]
-            found.append((group, (high - low) / 2.0 if low is not None and high is not None else 0.0))
-        return tuple(found)
+        """Each group, and half of the band that it alone would give a stat (0 or more); () if it has no value."""
+        return () if self.stat(name).value is None else self.bands.halves(name)
 
-    def _shifted(self, index: int, sign: int) -> Run:
-        run = self._moved.get((index, sign))
-        if run is None:
-            x = list(STILL)
-            x[index] = float(sign)
-            moves = tuple(x)
-            # The dear part of a run is the wort.
-            run = self.run.from_fermenter(moves) if index in WORT_STAYS else Run(self.plan, moves)
-            self._moved[index, sign] = run
-        return run
+    def widest(self, name: str, count: int = 3) -> tuple[tuple[str, float], ...]:
+        """The groups that widen a stat's band most, each with its share of the variance (0-1), widest first.
+
+        Those with over 1 % of it; () if the stat has no value or nothing moves it.
+        """
+        return () if self.stat(name).value is None else self.bands.widest(name, count)
 
     def least_sure(self, count: int = 3) -> tuple[str, ...]:
         """The groups that widen the bands of gravity, strength, bitterness and colour most, relative to each band."""
         weight = dict.fromkeys(GROUPS, 0.0)
-        for name in (
-            "original_gravity",
-            "final_gravity",
-            "abv",
-            "bitterness",
-            "colour_srm",
-            "fermenter_volume",
-        ):
-            if self.stat(name).value is None:
-                continue
-            moves = self.moves(name)
-            total = math.fsum(move * move for _, move in moves)
-            for group, move in moves:
-                weight[group] += move * move / total if total > NARROWEST**2 else 0.0
+        for name in MAIN:
+            for group, share in self.widest(name, len(GROUPS)):
+                weight[group] += share
         ranked = sorted(GROUPS, key=lambda group: -weight[group])
         return tuple(group for group in ranked[:count] if weight[group] > 0.0)
 
@@ -170,6 +153,13 @@ class Brew:
                 for line, extract in zip(lines, extracts, strict=True)
             ]
         )  # fmt: skip
+
+    @property
+    def way(self) -> Path | None:
+        """The fermentation from pitching on; None where nothing says how far the beer falls."""
+        from recipelint.brewing import fermenting
+
+        return fermenting.way(self.run)
 
     @property
     def rests(self) -> tuple[RestFact, ...]:

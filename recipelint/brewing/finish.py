@@ -29,16 +29,19 @@ def finish(
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
     why = ""
-    if finishes is not None and not eats_dextrins(plan, risk):
-        fermented: float | None = fermented_share(original, finishes.value)
-        malt = None
-    elif culture is None:
-        fermented, malt = None, None
-        why = "no culture is named" if not plan.cultures else "the culture's attenuation is not known"
-    else:
+    fermented: float | None = None
+    malt: float | None = None
+    if culture is not None:
         uncapped = limit is None or eats_dextrins(plan, risk) or furthest(plan).always_eats_dextrins
         malt = culture if uncapped or limit is None else min(culture, limit)
-        fermented = _fermented(plan, risk, _pitching_gravity(station, original), extracts, malt)
+        fermented = _fermented(plan, risk, pitching_gravity(station, original), extracts, malt)
+    if finishes is not None and not eats_dextrins(plan, risk):
+        stated = fermented_share(original, finishes.value)
+        # Whoever states the end is believed, but not against the glass: at worst the culture may go further.
+        further = risk and fermented is not None and fermented > stated
+        fermented, malt = (fermented, malt) if further else (stated, None)
+    elif culture is None:
+        why = "no culture is named" if not plan.cultures else "the culture's attenuation is not known"
     volume = station.all_volume
     beer: Beer | None = None
     if fermented is not None:
@@ -113,7 +116,8 @@ def attenuation_limit(plan: Plan, x: Moves, station: MashStation) -> float | Non
     return None if limit is None else min(max(limit + LIMIT_HALF * x[LIMIT], 0.0), 1.0)
 
 
-def _pitching_gravity(station: FermenterStation, original: float) -> float:
+def pitching_gravity(station: FermenterStation, original: float) -> float:
+    """Gravity when the yeast goes in; ``original`` where there is no water."""
     return sg_of_masses(station.pitch_extract, station.pitch_water) if station.pitch_water > 0.0 else original
 
 
@@ -126,11 +130,20 @@ def _fermented(plan: Plan, risk: bool, gravity: float, extracts: tuple[float, ..
     total = fermented = 0.0
     for line, extract in zip(plan.lines, extracts, strict=True):
         total += extract
-        fermented += extract * _line_share(plan, risk, line, malt_share)
+        fermented += extract * line_share(plan, risk, line, malt_share)
     return fermented / total if total > 0.0 else 0.0
 
 
-def _line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
+def malt_share(beer: BeerStation, station: FermenterStation) -> float:
+    """Share of the malt's extract (by mass) that ferments, where the end of the whole beer is not stated."""
+    if beer.malt_attenuation is None:
+        return beer.fermented or 0.0
+    gravity = pitching_gravity(station, beer.original)
+    return fermentability(beer.malt_attenuation, max(gravity, 1.0001))
+
+
+def line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
+    """Share of the extract of a line (by mass) that ferments; ``malt_share`` is that of the malt's."""
     if line.key in ("malt", "grain") or (line.key == "extract" and line.fermentability is None):
         return malt_share
     own = line.fermentability if line.fermentability is not None else 1.0

@@ -19,7 +19,8 @@ Moves: TypeAlias = tuple[float, ...]
 GROUPS = (
     "malt yield", "mash efficiency", "boil-off", "kettle losses", "attenuation", "mash limit",
     "alpha acids", "hop utilisation", "malt colour", "colour formula", "sugar yield", "grain and vessel heat",
-    "water analysis", "mash pH",
+    "water analysis", "mash pH", "yeast cells", "pitching rate", "pace of fermentation", "heat of fermentation",
+    "nitrogen of malt", "oxygen",
 )  # fmt: skip
 (
     YIELD,
@@ -36,9 +37,15 @@ GROUPS = (
     MASH_HEAT,
     WATER,
     PH,
-) = range(14)
+    YEAST_CELLS,
+    PITCH_WANTED,
+    PACE,
+    FERMENT_HEAT,
+    NITROGEN,
+    OXYGEN,
+) = range(20)
 # Groups that leave the wort as it is: its masses and volumes are the same whatever they do.
-WORT_STAYS = frozenset((ATTENUATION, LIMIT, ALPHA, UTILISATION, COLOUR, COLOUR_FORMULA, MASH_HEAT, WATER, PH))
+WORT_STAYS = frozenset(range(len(GROUPS))) - {YIELD, EFFICIENCY, BOIL_OFF, LOSSES, SUGAR}
 DRY_HOPPED = frozenset(("dry_hop", "ferment", "condition"))
 STILL = (0.0,) * len(GROUPS)
 

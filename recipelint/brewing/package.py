@@ -17,6 +17,7 @@ from recipelint.brewing.stations import Found, PackageFact
 from recipelint.recipe.model import Package
 
 CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
+TABLE_END = 25.0  # °C, where Hibberd's table ends; its fit turns upward above 34 °C
 LEAST_FERMENTABLE = 0.3  # of a sugar that primes at all
 WARMEST = (
     25.0  # °C a store is taken to reach where nothing is written; a warm room in summer, common practice
@@ -45,7 +46,35 @@ def residual_co2(run: Run) -> Found:
     celsius = warmest_since_fermentation(run)
     if celsius is None:
         return None, "no temperature is written for the end of fermentation", ()
-    return carbonation.residual(celsius), "", ()
+    open_ = residual_at(celsius)
+    closed = _held_by_valve(run, open_)
+    return max(open_, closed), "", ()
+
+
+def residual_at(celsius: float) -> float:
+    """Carbonation (vol) left at a temperature: Hibberd's table, carried on above its 25 °C by Henry's law."""
+    if celsius <= TABLE_END:
+        return carbonation.residual(celsius)
+    fall = carbonation.solubility(celsius) / carbonation.solubility(TABLE_END)
+    return carbonation.residual(TABLE_END) * fall
+
+
+def _held_by_valve(run: Run, open_: float) -> float:
+    """Carbonation (vol) of beer that is closed under a relief valve while it ferments: what the valve holds, or less
+    where too little extract is left to make it.
+    """
+    stages = run.plan.recipe.conditioning
+    valves = [index for index, stage in enumerate(stages) if stage.relief is not None]
+    if not valves:
+        return 0.0
+    stage = stages[valves[0]]
+    from recipelint.brewing import fermenting
+
+    if stage.relief is None or stage.temperature is None or fermenting.surely_finished_before(run.plan):
+        return 0.0
+    left = fermenting.gas_left_at_stage(run, valves[0])
+    held = carbonation.dissolved(stage.temperature.value, stage.relief.value) / carbonation.GRAMS_PER_VOLUME
+    return min(held, open_ + left) if left is not None else 0.0
 
 
 def volume_of(run: Run, index: int) -> float:
@@ -65,7 +94,7 @@ def _sugar(run: Run, index: int) -> tuple[float, float, bool] | None:
     if priming is None or priming.sugar is None:
         return None
     row = run.plan.priming_rows[index]
-    single = priming.sugar.startswith(("dextrose", "glucose", "fructose"))
+    single = carbonation.is_monosaccharide(row.id if row is not None else priming.sugar)
     extract = row.yield_ if row is not None and row.yield_ is not None else 1.0
     ferments = row.fermentability if row is not None and row.fermentability is not None else 1.0
     return extract, ferments, single
@@ -112,6 +141,31 @@ def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
     return None, "neither a carbonation nor a weight of priming sugar is written"
 
 
+def packages_volume(run: Run) -> Found:
+    """Litres of the packages that say how much they hold; None where one takes the rest or does not say."""
+    packages = run.plan.recipe.packaging
+    if not packages:
+        return None, "no package is written", ()
+    if any(package.volume is None for package in packages):
+        return None, "a package takes what is left", ()
+    total = math.fsum(package.volume.value for package in packages if package.volume is not None)
+    return total, "", tuple((package.at, 1.0) for package in packages)
+
+
+def gas_to_come(run: Run) -> float:
+    """Volumes that extract not yet fermented at packaging will make; 0 where the recipe does not say when that is."""
+    from recipelint.brewing import fermenting
+
+    return fermenting.still_to_come(run)[0] or 0.0
+
+
+def _holds(package: Package) -> float | None:
+    """Pressure (bar) at which a keg holds the carbonation wished for; None where wish or temperature lack."""
+    if package.into != "keg" or package.carbonation is None or package.temperature is None:
+        return None
+    return carbonation.pressure(package.temperature.value, package.carbonation.value)
+
+
 def could_still_ferment(run: Run, worst: Run) -> float:
     """Volumes of CO2 that the yeast could make in the package beyond the expected end; ``worst`` is the risk case."""
     if run.beer.fermented is None or worst.beer.fermented is None or worst.beer.volume <= 0.0:
@@ -128,16 +182,19 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
     # The higher of the two, should they stand the wrong way round: the glass does not know which was meant.
     told = [heat.value for heat in (store.warmest, store.temperature) if heat is not None] if store else []
     celsius = max(told) if told else WARMEST
+    early = gas_to_come(run.expected)
     return PackageFact(
         at=package.at,
         into=package.into or "",
         volume=volume_of(run, index),
         carbonation=volumes,
-        pressure=None if volumes is None else carbonation.pressure(celsius, volumes),
-        pressure_at_worst=None if volumes is None else carbonation.pressure(celsius, volumes + more),
+        pressure=None if volumes is None else carbonation.pressure(celsius, volumes + early),
+        pressure_at_worst=None if volumes is None else carbonation.pressure(celsius, volumes + early + more),
         warmest=celsius,
         warmest_assumed=not told,
         goes_on=dextrins_surely_eaten(run.plan),
+        keg_pressure=_holds(package),
+        primes=None if (sugar := _sugar(run, index)) is None else sugar[1],
         why=why,
     )
 
@@ -200,11 +257,14 @@ def carbonated(run: Run) -> Found:
 
 
 def peak_carbonation(run: Run) -> Found:
-    """Carbonation (vol) if the yeast goes to its limit in the package; in the expected case that is carbonated()."""
+    """Carbonation (vol) when all is done that the yeast will do in the package: with what had not fermented when it
+    was filled, and in the risk case all that the culture could still take.
+    """
     found, why, parts = carbonated(run)
-    if found is None or not run.risk:
+    if found is None:
         return found, why, parts
-    return found + could_still_ferment(run.expected, run), "", parts
+    more = could_still_ferment(run.expected, run) if run.risk else 0.0
+    return found + gas_to_come(run.expected) + more, "", parts
 
 
 def peak_pressure(run: Run) -> Found:
@@ -221,6 +281,7 @@ def peak_pressure(run: Run) -> Found:
 FINDERS: dict[str, Callable[[Run], Found]] = {
     "residual_co2": residual_co2,
     "priming_sugar": priming_sugar,
+    "packages_volume": packages_volume,
     "carbonation": carbonated,
     "peak_carbonation": peak_carbonation,
     "peak_pressure": peak_pressure,

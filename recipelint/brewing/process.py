@@ -24,7 +24,7 @@ class Run:
     """One run of a plan. Stations are attributes, computed once: ``mash``, ``kettle``, ``fermenter``, ``beer``."""
 
     __slots__ = (
-        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "x",
+        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "way", "x",
     )  # fmt: skip
 
     def __init__(self, plan: Plan, x: Moves = STILL) -> None:
@@ -38,6 +38,7 @@ class Run:
         self._extracts: tuple[float, ...] | None = None
         self.bitterness: object = None  # kept here by ``hopping``
         self.liquor: object = None  # and by ``liquor``
+        self.way: object = None  # and by ``fermenting``
 
     @property
     def expected(self) -> Run:

@@ -178,4 +178,6 @@ class PackageFact(NamedTuple):
     goes_on: (
         bool  # a culture or an enzyme is there that surely takes dextrins, so the worst is to be expected
     )
+    keg_pressure: float | None  # bar, that holds the wished carbonation at the keg's temperature
+    primes: float | None  # share of the priming sugar that ferments
     why: str

@@ -7,6 +7,7 @@ they explain. Names, units and decimals stand in ``recipelint.recipe.stat_names`
 import math
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 
 from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares, vessels
 from recipelint.brewing.fermentation import (
@@ -152,6 +153,19 @@ def _original_gravity(run: Run) -> Found:
 
 def _final_gravity(run: Run) -> Found:
     return run.beer.gravity, run.beer.why, partial(_extract_parts, run)
+
+
+def _reckoned_final_gravity(run: Run) -> Found:
+    """Where culture and mash would end, beside a final gravity that the recipe states."""
+    plan = run.plan
+    if plan.recipe.finishes is None:
+        return None, "the recipe states no final gravity", ()
+    free = Run(plan._replace(recipe=plan.recipe._replace(finishes=None)), run.x)
+    return (
+        free.beer.gravity,
+        free.beer.why,
+        ((plan.recipe.finishes.at.pointer, 1.0),) if plan.recipe.finishes.at else (),
+    )
 
 
 def _apparent(run: Run) -> Found:
@@ -333,12 +347,25 @@ LIQUOR = (
 )  # fmt: skip
 
 
-def _of_liquor(name: str) -> Callable[[Run], Found]:
-    def found(run: Run) -> Found:
-        # Few ask for a figure of the water, and every hook run would pay for reading its chemistry.
-        from recipelint.brewing import liquor
+# Station -> its stats, where few ask for them and every hook run would pay for importing their science.
+_LATER: dict[str, tuple[str, ...]] = {
+    "liquor": LIQUOR,
+    "pitching": (
+        "cells_wanted", "cells_pitched", "pitch_rate", "heat_of_fermentation", "amino_nitrogen",
+        "amino_nitrogen_wanted", "oxygen", "oxygen_wanted",
+    ),
+    "fermenting": ("still_after", "packaged_after", "gravity_at_packaging", "gas_to_come", "peak_heat"),
+    "keeping": (
+        "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
+    ),
+    "nutrition": ("energy", "carbohydrate", "alcohol_units"),
+}  # fmt: skip
 
-        return liquor.FINDERS[name](run)
+
+def _later(station: str, name: str) -> Callable[[Run], Found]:
+    def found(run: Run) -> Found:
+        finders = import_module(f"recipelint.brewing.{station}").FINDERS
+        return finders[name](run)  # type: ignore[no-any-return]
 
     return found
 
@@ -349,6 +376,7 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "pitching_gravity": _pitching_gravity,
     "original_gravity": _original_gravity,
     "final_gravity": _final_gravity,
+    "reckoned_final_gravity": _reckoned_final_gravity,
     "apparent_attenuation": _apparent,
     "real_attenuation": _real,
     "abv": _abv,
@@ -375,7 +403,7 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "brewhouse_efficiency": _mash_only(_brewhouse_efficiency, NO_EXTRACT),
     **mash_stats.FINDERS,
     **boil_stats.FINDERS,
-    **{name: _of_liquor(name) for name in LIQUOR},
+    **{name: _later(station, name) for station, names in _LATER.items() for name in names},
     "bitterness": _bitterness,
     "bitterness_ratio": _bitterness_ratio,
     "alpha_added": _alpha,

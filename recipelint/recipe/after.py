@@ -27,8 +27,9 @@ _READING = _indices(model.Reading)
 
 def _grist_item(values: list[Any], data: dict[str, Any], job: Job) -> None:
     """A steep is a stage too, and an item needs an amount."""
-    pointer, when, steep = values[_ITEM["at"]], values[_ITEM["when"]], values[_ITEM["steep"]]
+    steep = values[_ITEM["steep"]]
     if steep is not None:
+        pointer, when = values[_ITEM["at"]], values[_ITEM["when"]]
         if when is not None:
             message = f"`{when.stage}` and `steep` both say when it goes in; keep one"
             first, second = sorted((f"{pointer}/{when.stage}", f"{pointer}/steep"), key=_order(data))
@@ -42,7 +43,7 @@ def _grist_item(values: list[Any], data: dict[str, Any], job: Job) -> None:
         job.add(
             "key-missing",
             f"{name} has no amount: write `weight: 500 g`, or shares on every item",
-            f"{pointer}/weight",
+            f"{values[_ITEM['at']]}/weight",
         )
 
 

@@ -279,6 +279,8 @@ _BY_UNIT = {
     "g/100 mL": "per-100-ml",
     "°Lintner": "diastatic-power",
     "L/h": "rate",
+    "h": "long-time",
+    "W": "power",
 }
 _BY_STAT = {
     "sulphate_chloride_ratio": "number",
@@ -289,8 +291,8 @@ _BY_STAT = {
     "apparent_attenuation": "attenuation",
     "attenuation_limit": "attenuation",
 }
-# A stat in grams is held in grams, while masses of a recipe are held in kilograms.
-_BY_STAT_TIMES = {"g": 1000.0}
+# A stat in grams is held in grams and one in watts in watts, while a recipe's are held in kilograms and kilowatts.
+_BY_STAT_TIMES = {"g": 1000.0, "W": 1000.0}
 
 
 def kind_of_stat(name: str, unit: str) -> str:

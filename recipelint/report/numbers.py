@@ -31,6 +31,9 @@ def spelt(spec: StatSpec, value: float, units: str = "metric") -> tuple[str, str
         return decimals(value * 100.0, spec.digits - 2), "%"
     if spec.unit == "SG":
         return decimals(value, spec.digits), ""
+    if spec.unit == "h":
+        days = value / 24.0
+        return decimals(days, 1 if days < 9.95 else 0), "d"
     return in_units(value, spec.unit, spec.digits, units)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing.brew import NOT_YET
 from recipelint.recipe.stat_names import STATS
-from recipelint.report import mash_text, numbers
+from recipelint.report import mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.screen import Look, clean, paint, width
 
@@ -92,17 +92,36 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("cells_wanted", "cells wanted"),
             ("cells_pitched", "cells pitched"),
             ("pitch_rate", "pitching rate"),
-            ("heat_of_fermentation", "heat of fermentation"),
+            ("oxygen", "oxygen"),
+            ("oxygen_wanted", "oxygen wanted"),
+            ("amino_nitrogen", "amino nitrogen"),
+            ("amino_nitrogen_wanted", "amino nitrogen wanted"),
+        ),
+    ),
+    (
+        "Fermentation",
+        (
+            ("still_after", "still after"),
+            ("heat_of_fermentation", "heat given off"),
+            ("peak_heat", "most of it at one time"),
+            ("carbon_dioxide_made", "gas given off"),
+            ("headspace_oxygen", "oxygen in the headspace"),
+            ("packaged_after", "packaged after"),
+            ("gravity_at_packaging", "gravity then"),
+            ("gas_to_come", "gas still to come then"),
         ),
     ),
     (
         "Package",
         (
             ("residual_co2", "gas left in the beer"),
+            ("closing_gravity", "close the vessel at"),
             ("priming_sugar", "priming sugar"),
+            ("bottle_yeast", "dry yeast for bottles"),
             ("carbonation", "carbonation"),
             ("peak_carbonation", "should it ferment on"),
             ("peak_pressure", "pressure at its warmest"),
+            ("keg_pressure", "set the keg to"),
         ),
     ),
     (
@@ -117,8 +136,11 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
 _WHERE_ANY = frozenset(
-    ("infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits")
-)
+    (
+        "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
+        "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
+    )
+)  # fmt: skip
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
@@ -135,6 +157,8 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
             lines += ["", heading, *block]
         if heading == "Gravity and strength":
             lines += _bill(brewed, units)
+        if heading == "Fermentation" and block:
+            lines += path_text.way(brewed.brew.way, brewed.brew.grist, units)
         if heading == "Liquor and mash":
             lines += mash_text.rests(brewed.brew.rests, units)
             lines += mash_text.water(brewed.brew.stat, brewed.recipe.water, unknown)
@@ -161,7 +185,7 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
-    if name in _WHERE_ANY and not stat.value:
+    if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:
         return []  # nothing of the kind is in this recipe
     if stat.value is None:
         unknown.setdefault(stat.why or "not computed yet", []).append(spec.title)
@@ -183,6 +207,7 @@ def _row(
 
 
 def _columns(label: str, number: str, unit: str, spread: str, remark: str) -> str:
+    unit = "M/mL/°P" if unit == "million/mL/°P" else unit
     return f"  {label:<24}{number:>9} {unit:<13}{spread:<18}{remark}".rstrip()
 
 
@@ -208,6 +233,10 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
         return _swatch(brewed, look) + past
     if name == "bitterness":
         return _ceiling(brewed)
+    if name == "energy":
+        return "of 100 mL, as drunk; for a label check local law"
+    if name == "carbon_dioxide_made":
+        return "heavier than air: keep the cellar aired"
     if name == "batch_that_fits":
         batch = brewed.recipe.batch
         return f"into the {batch.into}, at most"

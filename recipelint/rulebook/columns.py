@@ -16,7 +16,7 @@ _KINDS = ("text", "flag", "texts")
 # Table -> unit (or kind) -> names. A unit beginning with @ stands in the column of that name, row by row.
 _TABLES: dict[str, dict[str, str]] = {
     "grist": {
-        "text": "key id name kind stage timing sugar_kind slip",
+        "text": "key id name kind stage timing sugar_kind slip never",
         "flag": "known starch needs_mash weight_written",
         "texts": "allergens",
         "kg": "weight extract",
@@ -96,11 +96,12 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "packages": {
-        "text": "name into glass priming assumed",
-        "flag": "primed yeasted rest rating_assumed warmest_assumed goes_on",
+        "text": "name into glass priming assumed bears",
+        "flag": "primed yeasted rest rating_assumed warmest_assumed goes_on priming_written",
         "kg": "priming_weight",
-        "vol": "carbonation_wanted",
-        "bar": "rated pressure relief rating peak worst",
+        "1": "primes",
+        "vol": "carbonation_wanted made",
+        "bar": "rated pressure relief rating peak worst pressure_needed",
         "°C": "temperature stored warmest",
         "L": "volume",
         "count": "number",
@@ -125,7 +126,7 @@ _SINGLE: dict[str, str] = {
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",
     "min": "boil_time mash_time",
-    "h": "pitched_after conditioning_time fermentation_time",
+    "h": "pitched_after first_pitch conditioning_time fermentation_time",
     "SG": "finishes style_og_low style_og_high style_fg_low style_fg_high",
     "% vol": "style_abv_low style_abv_high",
     "IBU": "style_ibu_low style_ibu_high",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint.recipe.model import Timing
-from recipelint.rulebook.doses import Dose, dose_of
+from recipelint.rulebook.doses import Dose, dose_of, judged
 from recipelint.rulebook.facts import Range
 from recipelint.rulebook.rows import Columns, Row
 from recipelint.rulebook.singles import value_of
@@ -64,10 +64,11 @@ def _contact(row: Row) -> float | None:
 class _Around:
     """What the lines of a table share: all of them, the facts and the recipe."""
 
-    __slots__ = ("facts", "lines", "recipe")
+    __slots__ = ("brew", "facts", "lines", "recipe")
 
     def __init__(self, tables: Tables, lines: Sequence[Any]) -> None:
         self.lines = lines
+        self.brew = tables.brew
         self.facts = tables.facts
         self.recipe = tables.recipe
 
@@ -101,6 +102,17 @@ def _repeats(row: Row, same: Callable[[Any], tuple[Any, ...]]) -> int:
     return count
 
 
+def _never(row: Row) -> str:
+    """Why staged sugar never goes in, if it does not; the way of the beer is only worked out where some is staged."""
+    if row.fact.stage not in ("ferment", "condition"):
+        return ""
+    way = row.around.brew.way
+    for missed in way.missed if way is not None else ():
+        if missed.at == row.fact.at:
+            return f"{missed.why}; it ends at {missed.lowest:.3f}"
+    return ""
+
+
 _GRIST: Columns = {
     "key": lambda row: row.fact.key,
     "id": lambda row: row.fact.id,
@@ -129,6 +141,7 @@ _GRIST: Columns = {
     "weight_written": lambda row: row.written is not None and row.written.weight is not None,
     "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage)),
     "slip": lambda row: _mass_slip(row, GRIST_USUAL),
+    "never": _never,
 }
 
 
@@ -283,7 +296,7 @@ _ADDITIONS: Columns = {
     "dose_high": lambda row: row.fact.dose(row.around).high,
     "dose_unit": lambda row: row.fact.dose(row.around).unit,
     "dose_ratio": lambda row: row.fact.dose(row.around).ratio,
-    "judged": lambda row: row.fact.dose(row.around).judged,
+    "judged": lambda row: judged(row.fact.id),
     "slip": lambda row: row.fact.dose(row.around).slip,
     "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage, _time(fact.when, "before-end"))),
 }

@@ -50,6 +50,18 @@ def _pitched_after(recipe: Recipe) -> float | None:
     return value_of(recipe.chill.pitched_after) if recipe.chill is not None else None
 
 
+def _first_pitch(recipe: Recipe) -> float | None:
+    """Hours from the time that is called pitching to the first yeast; None without yeast or a time."""
+    hours: list[float] = []
+    for culture in recipe.yeast:
+        when = culture.when
+        if when is None:
+            return 0.0
+        if when.kind == "day" and when.value is not None:
+            hours.append(when.value.value)
+    return min(hours) if hours else None
+
+
 def _conditioning_time(recipe: Recipe) -> float | None:
     return _total(stage.for_ for stage in recipe.conditioning) if recipe.conditioning else None
 
@@ -73,6 +85,7 @@ _VALUES: dict[str, Callable[[Recipe], Any]] = {
     "sparge_method": _sparge_method,
     "chilled_by": _chilled_by,
     "pitched_after": _pitched_after,
+    "first_pitch": _first_pitch,
     "conditioning_time": _conditioning_time,
     "fermentation_time": _fermentation_time,
     "finishes": lambda recipe: value_of(recipe.finishes),

@@ -73,10 +73,27 @@ class Brew:
             ),
         )
         self.hops = (
-            Fact(name="Northern Brewer", stage="boil", minutes=80.0, weight=0.055, ibu=48.26),
-            Fact(name="Willamette", stage="dry_hop", minutes=None, weight=0.035, ibu=0.0),
+            Fact(
+                at="/hops/0",
+                utilisation=0.2,
+                name="Northern Brewer",
+                stage="boil",
+                minutes=80.0,
+                weight=0.055,
+                ibu=48.26,
+            ),
+            Fact(
+                at="/hops/1",
+                utilisation=0.0,
+                name="Willamette",
+                stage="dry_hop",
+                minutes=None,
+                weight=0.035,
+                ibu=0.0,
+            ),
         )
         self.cultures = self.vessels = self.rests = ()
+        self.way = None
         self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
     def causes(self, name: str, wanted: float) -> tuple[Fact, ...]:
@@ -94,6 +111,11 @@ class Brew:
 
     def least_sure(self, count: int) -> tuple[str, ...]:
         return ("mash efficiency", "attenuation", "boil-off", "alpha acids")[:count]
+
+    def widest(self, name: str, count: int = 3) -> tuple[tuple[str, float], ...]:
+        if name == "original_gravity":
+            return (("mash efficiency", 0.8), ("malt yield", 0.15), ("boil-off", 0.02))[:count]
+        return (("malt colour", 0.6),)
 
     def stat(self, name: str) -> Stat:
         return _STATS[name][0] if name in _STATS else Stat(None, why="not part of this test")

@@ -101,9 +101,12 @@ def test_the_form_of_stats() -> None:
         "unit": "SG",
         "low": 1.088,
         "high": 1.097,
+        "widened_by": ["mash efficiency", "malt yield", "boil-off"],
         "from": ["/grist/0", "brewhouses/quarry-barn.yaml#/efficiency/mash"],
     }
     assert one["stats"]["mash_ph"] == {"value": None, "unit": "pH", "why": "the recipe gives no water"}
+    assert "widened_by" not in one["stats"]["mash_ph"]
+    assert not {"low", "high", "widened_by"} & set(one["stats"]["kettle_fill"])  # nothing moves it
     assert one["stats"]["abv"]["value"] == 10.13
     assert one["stats"]["peak_pressure"]["risk"] == 5.2
 
