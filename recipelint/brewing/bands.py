@@ -30,6 +30,8 @@ Z = 1.6448536269514722  # standard deviations of a normal figure from its middle
 # Of a stat's resolution: what changes less is left over from loops that end when they are near enough.
 UNMOVED = 1e-4
 WORTH_NAMING = 0.01  # of the variance
+# What is asked of the planned wort, which is a guide and no forecast: it has no band.
+WISHES = frozenset(("amino_nitrogen_wanted", "oxygen_wanted"))
 HALVINGS = 50
 
 
@@ -92,7 +94,7 @@ class Bands:
         if found is None:
             value = stats.find(self.run, name)[0]
             found = ()
-            if value is not None:
+            if value is not None and name not in WISHES:
                 found = tuple(
                     _move(group, name, value, self._shifted(index, -1.0), self._shifted(index, 1.0))
                     for index, group in enumerate(GROUPS)
@@ -121,7 +123,7 @@ class Bands:
     def _joined(self, name: str, value: float) -> tuple[Move, ...]:
         """The moves of independent groups: culture and mash limit are one of them where both move the stat."""
         moves = self.moves(name)
-        if moves[ATTENUATION].half == 0.0 or moves[LIMIT].half == 0.0:
+        if not moves or moves[ATTENUATION].half == 0.0 or moves[LIMIT].half == 0.0:
             return moves
         if self._together is None:
             self._together = self._lesser_of_both()

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from recipelint.brewing import finish, path
 from recipelint.brewing.carbonation import CO2_PER_EXTRACT, GRAMS_PER_VOLUME
 from recipelint.brewing.yeast import HEAT_PER_EXTRACT
+from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
 from recipelint.brewing.path import Path, Step
 from recipelint.brewing.pitching import moved, pitched, wanted_rate
@@ -211,9 +212,24 @@ def surely_finished_before(plan: Plan) -> bool:
     return until is not None and forms.read(until, "until").meaning != "gravity"
 
 
+def _gas_by_hydrometer(run: Run) -> float | None:
+    """Gas (vol) still to come where the last step of the fermentation waits for a gravity: the brewer reads it then."""
+    steps = run.plan.recipe.fermentation
+    until = steps[-1].until if steps and steps[-1].for_ is None else None
+    if until is None or run.beer.gravity is None:
+        return None
+    meaning = forms.read(until, "until")
+    if meaning.meaning != "gravity" or meaning.measure is None:
+        return None
+    return gas_of_fall(run.beer.original, max(meaning.measure.value, run.beer.gravity), run.beer.gravity)
+
+
 def gas_left_at_stage(run: Run, index: int) -> float | None:
     """Gas (vol) that the extract left when a stage of conditioning begins will make; None where that is not known."""
     stages = run.plan.recipe.conditioning
+    read = _gas_by_hydrometer(run) if index == 0 else None
+    if read is not None:
+        return read
     hours, _ = packaged_after(run)
     found = way(run)
     if hours is None or found is None or run.beer.volume <= 0.0:
@@ -238,6 +254,10 @@ def still_to_come(run: Run) -> Found:
         return None, "no package is written", ()
     if surely_finished(run.plan):
         return 0.0, "", ()
+    if not run.plan.recipe.conditioning:
+        read = _gas_by_hydrometer(run)
+        if read is not None:
+            return read, "", tuple((step.at, 0.0) for step in run.plan.recipe.fermentation[-1:])
     state, why = at_packaging(run)
     if state is None or run.beer.volume <= 0.0:
         return None, why, ()

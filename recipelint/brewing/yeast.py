@@ -26,7 +26,7 @@ class Band(NamedTuple):
 
 
 MONTH = 30.4  # days
-STRONG_ABOVE = 1.075  # ale wort above this is pitched as strong; 1.070-1.075 (from memory)
+STRONG_FROM, STRONG_ABOVE = 1.065, 1.075  # between them ale wort becomes strong; 1.070-1.075 (from memory)
 # Wanted, by kind of culture. Ale: flat baseline 0.5, Fix 0.75, commercial rule 1.0; lager: 1.25, Fix 1.5, 2.0.
 # Strong and hybrid 1.0-1.25 in print, their low sides and kveik ("a fraction, on purpose") from memory.
 RATES: Mapping[str, Band] = {
@@ -109,7 +109,12 @@ def rate_wanted(kind: str, gravity: float, own: Band | None = None) -> Band | No
     """
     if own is not None:
         return own
-    return RATES.get("strong" if kind == "ale" and gravity > STRONG_ABOVE else kind)
+    rate = RATES.get(kind)
+    if rate is None or kind != "ale":
+        return rate
+    # Between the two there is no step in nature: a gravity point more does not ask for a third more yeast.
+    share = min(max((gravity - STRONG_FROM) / (STRONG_ABOVE - STRONG_FROM), 0.0), 1.0)
+    return Band(*(low + share * (high - low) for low, high in zip(rate, RATES["strong"], strict=True)))
 
 
 def cells_wanted(volume: float, gravity: float, rate: Band) -> Band:
