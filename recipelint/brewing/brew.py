@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.bands import Bands
 from recipelint.brewing.inputs import GROUPS
+from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.shares import grain_weight
@@ -160,6 +161,11 @@ class Brew:
         from recipelint.brewing import fermenting
 
         return fermenting.way(self.run)
+
+    @property
+    def steps(self) -> tuple[MashStep, ...]:
+        """Each rest of the mash and how it is reached."""
+        return self.run.steps
 
     @property
     def rests(self) -> tuple[RestFact, ...]:

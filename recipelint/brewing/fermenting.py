@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing import finish, path
 from recipelint.brewing.carbonation import CO2_PER_EXTRACT, GRAMS_PER_VOLUME
-from recipelint.brewing.yeast import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
 from recipelint.brewing.path import Path, Step
@@ -20,9 +19,8 @@ from recipelint.brewing.pitching import moved, pitched, wanted_rate
 from recipelint.brewing.plan import STAGED, Line, Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.brewing.yeast import Band, pitch_rate
-from recipelint.recipe import forms
-from recipelint.recipe import model
+from recipelint.brewing.yeast import HEAT_PER_EXTRACT, Band, pitch_rate
+from recipelint.recipe import forms, model
 
 if TYPE_CHECKING:
     from recipelint.brewing.path import State
@@ -187,14 +185,11 @@ def surely_finished(plan: Plan) -> bool:
     recipe = plan.recipe
     if any(line.stage == "condition" for line in plan.lines):
         return False
-    fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
-    waits = any(
-        step.until is not None and forms.read(step.until, "until").meaning != "gravity"
-        for step in recipe.fermentation
-    )
     late = [line.timing for line in plan.lines if line.stage in STAGED]
-    if waits:
-        return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
+    for step in recipe.fermentation:
+        if step.until is not None and forms.read(step.until, "until").meaning != "gravity":
+            return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
+    fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
     if fermented is None or cellar is None or fermented + cellar < LONG:
         return False
     days = [
@@ -249,7 +244,16 @@ def at_packaging(run: Run) -> tuple[State | None, str]:
 
 
 def still_to_come(run: Run) -> Found:
-    """Gas (vol) that the extract left at packaging will still make; 0 where the beer has surely finished."""
+    """Gas (vol) that the extract left at packaging will still make; 0 where the beer has surely finished.
+
+    Kept on the run, since every package asks for it.
+    """
+    if run.to_come is None:
+        run.to_come = _still_to_come(run)
+    return run.to_come  # type: ignore[return-value]
+
+
+def _still_to_come(run: Run) -> Found:
     if not run.plan.recipe.packaging:
         return None, "no package is written", ()
     if surely_finished(run.plan):

@@ -10,6 +10,7 @@ from recipelint.brewing.mash_steps import limit_slopes
 from recipelint.brewing.plan import GRAIN_KEYS
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, RestFact
+from recipelint.brewing.wort import predicted_efficiency
 
 
 def _strike_temperature(run: Run) -> Found:
@@ -81,10 +82,7 @@ def _efficiency_gap(run: Run) -> Found:
         return None, "no efficiency is stated", ()
     if stated is None:
         return None, "nothing is mashed", ()
-    free = kit._replace(mash_efficiency=None, brewhouse_efficiency=None)
-    predicted = Run(run.plan._replace(kit=free), run.x).mash.efficiency
-    if predicted is None:
-        return None, "nothing is mashed", ()
+    predicted = predicted_efficiency(run.plan, run.x, run.mash)
     house = run.plan.brewhouse
     at = house.efficiency.at if house is not None and house.efficiency is not None else ""
     return stated - predicted, "", ((at, 1.0),)

@@ -24,7 +24,7 @@ class Run:
     """One run of a plan. Stations are attributes, computed once: ``mash``, ``kettle``, ``fermenter``, ``beer``."""
 
     __slots__ = (
-        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "way", "x",
+        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "to_come", "walked", "way", "x",
     )  # fmt: skip
 
     def __init__(self, plan: Plan, x: Moves = STILL) -> None:
@@ -39,6 +39,8 @@ class Run:
         self.bitterness: object = None  # kept here by ``hopping``
         self.liquor: object = None  # and by ``liquor``
         self.way: object = None  # and by ``fermenting``
+        self.to_come: object = None
+        self.walked: tuple[MashStep, ...] | None = None
 
     @property
     def expected(self) -> Run:
@@ -123,7 +125,9 @@ class Run:
     @property
     def steps(self) -> tuple[MashStep, ...]:
         """Each rest of the mash and how it is reached."""
-        return mashing.steps(self.plan, self.mash.grain, self.mash.strike, self.x)
+        if self.walked is None:
+            self.walked = mashing.steps(self.plan, self.mash.grain, self.mash.strike, self.x)
+        return self.walked
 
     def share_into_fermenter(self) -> float:
         """Part of what is in the kettle at flame-out that reaches the fermenter."""

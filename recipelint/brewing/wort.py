@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import NamedTuple
 
 from recipelint.brewing import boil, lauter, mash, mashing
 from recipelint.brewing.gravity import WATER_DENSITY, density, sg_of, volume_of_masses
@@ -47,9 +48,25 @@ def wished_kettle(plan: Plan) -> tuple[float, float]:
     return wanted, 0.0
 
 
-def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
-    """What the mash gives and what the kettle makes of it."""
-    volume, _ = wished_kettle(plan)
+class _Bill(NamedTuple):
+    """What goes into the kettle beside the mash (kg), before the boil and in it, and the water boiled off (kg)."""
+
+    volume: float
+    early_extract: float
+    early_water: float
+    late_extract: float
+    late_water: float
+    planned: float
+    boiled: float
+
+    def water_off_the_mash(self, mash_extract: float) -> float:
+        """Water (kg) that must come off the mash for the kettle to end at its volume."""
+        extract = mash_extract + self.early_extract + self.late_extract
+        whole = self.volume * density(sg_of(extract, self.volume)) if self.volume > 0.0 else extract
+        return max(whole - extract + self.planned - self.early_water - self.late_water, 0.0)
+
+
+def _bill(plan: Plan, x: Moves) -> _Bill:
     early_extract = early_water = late_extract = late_water = 0.0
     for line in plan.lines:
         if line.stage == "steep":
@@ -62,30 +79,38 @@ def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
             else:
                 early_extract += extract
                 early_water += line.weight * line.water
-    planned, boiled = boil_off(plan, x)
+    volume, _ = wished_kettle(plan)
+    return _Bill(volume, early_extract, early_water, late_extract, late_water, *boil_off(plan, x))
 
-    def liquor_water(mash_extract: float) -> float:
-        """Water (kg) that must come off the mash for the kettle to end at its volume."""
-        extract = mash_extract + early_extract + late_extract
-        whole = volume * density(sg_of(extract, volume)) if volume > 0.0 else extract
-        return max(whole - extract + planned - early_water - late_water, 0.0)
 
-    station = _run_mash(plan, x, liquor_water, volume)
-    extract = station.extract + early_extract + late_extract
-    pre_extract = station.extract + early_extract
-    pre_water = station.water + early_water
-    water = max(pre_water + late_water - boiled, 0.0)
+def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
+    """What the mash gives and what the kettle makes of it."""
+    bill = _bill(plan, x)
+    station = _run_mash(plan, x, bill.water_off_the_mash, bill.volume)
+    pre_extract = station.extract + bill.early_extract
+    pre_water = station.water + bill.early_water
+    extract = pre_extract + bill.late_extract
+    water = max(pre_water + bill.late_water - bill.boiled, 0.0)
     return station, KettleStation(
         pre_extract=pre_extract,
         pre_water=pre_water,
         pre_volume=volume_of_masses(pre_extract, pre_water),
-        evaporated=boiled,
+        evaporated=bill.boiled,
         extract=extract,
         water=water,
         volume=volume_of_masses(extract, water),
         lost=kettle_loss(plan, x),
-        late_extract=late_extract,
+        late_extract=bill.late_extract,
     )
+
+
+def predicted_efficiency(plan: Plan, x: Moves, station: MashStation) -> float:
+    """Mash efficiency (as-is) that grist, rests, liquor and vessel would give, beside one that is stated."""
+    first = station.efficiency if station.efficiency is not None else 0.75
+    conversion, lautered = _predicted(
+        plan, x, station.grain, station.potential, _bill(plan, x).water_off_the_mash, station.converted, first
+    )
+    return conversion * lautered
 
 
 def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volume: float) -> MashStation:
@@ -104,9 +129,6 @@ def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volu
     efficiency = _stated_efficiency(plan, x, volume, potential, dry)
     if efficiency is None:
         conversion, lautered = _predicted(plan, x, grain, potential, liquor_water, converted)
-        known = plan.brewhouse is not None
-        lautered *= 1.0 + (EFFICIENCY_HALF_PREDICTED if known else EFFICIENCY_HALF_DEFAULT) * x[EFFICIENCY]
-        lautered = min(lautered, 1.0)
         efficiency = conversion * lautered
     extract = potential * efficiency
     water = liquor_water(extract)
@@ -165,14 +187,16 @@ def _predicted(
     potential: float,
     liquor_water: Callable[[float], float],
     converted: mashing.Converted,
+    first: float = 0.75,
 ) -> tuple[float, float]:
     """Conversion and lauter efficiency (fractions) from grist, rests, liquor and vessel.
 
-    The water that is needed depends a little on the extract that is won, so the two are repeated until they agree.
+    The water that is needed depends a little on the extract that is won, so the two are repeated from a first guess
+    until they agree.
     """
     kit = plan.kit
     conversion = lautered = 0.0
-    efficiency = 0.75
+    efficiency = first
     for _ in range(25):
         extract = potential * efficiency
         strike, infused, sparge, needed = _liquors(plan, extract, liquor_water(extract), grain)
@@ -185,7 +209,8 @@ def _predicted(
         before, efficiency = efficiency, conversion * lautered
         if abs(efficiency - before) < 1e-8:
             break
-    return conversion, lautered
+    half = EFFICIENCY_HALF_PREDICTED if plan.brewhouse is not None else EFFICIENCY_HALF_DEFAULT
+    return conversion, min(lautered * (1.0 + half * x[EFFICIENCY]), 1.0)
 
 
 def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dry: float) -> float | None:

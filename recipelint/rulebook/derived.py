@@ -32,7 +32,7 @@ def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | Non
 
 def strike_that_does(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
     """In words, the strike liquor that would be hot enough at boiling heat, where the one written is not."""
-    for trouble in brew.rests[0].step.troubles if brew.rests else ():
+    for trouble in brew.steps[0].troubles if brew.steps else ():
         if trouble.what == "strike-too-hot" and trouble.fits is not None:
             return f"{show(trouble.fits, 'L')} at the boil would do"
     return "take more liquor"

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 # kg per litre of wort or beer that everyday recipes stay within; only for guessing slips.
 GRIST_USUAL = (0.0005, 0.7)
+# SG that a beer without its staged sugar may end above the one with it, and more: a gravity so far up is passed.
+SURELY_PASSED = 0.015
 HOPS_USUAL = (0.0002, 0.02)
 _NO_RANGE: Range = (None, None)
 
@@ -105,6 +107,9 @@ def _repeats(row: Row, same: Callable[[Any], tuple[Any, ...]]) -> int:
 def _never(row: Row) -> str:
     """Why staged sugar never goes in, if it does not; the way of the beer is only worked out where some is staged."""
     if row.fact.stage not in ("ferment", "condition"):
+        return ""
+    waits, ends = _time(_when(row), "gravity"), row.around.facts["final_gravity"]
+    if waits is not None and ends is not None and waits > ends + SURELY_PASSED:
         return ""
     way = row.around.brew.way
     for missed in way.missed if way is not None else ():

@@ -47,7 +47,7 @@ class _Way:
     def of(self, row: Row) -> Any:
         """The step to the rest of this row; None where nothing is mashed."""
         if self._facts is None:
-            self._facts = {fact.step.at: fact.step for fact in self._brew.rests}
+            self._facts = {step.at: step for step in self._brew.steps}
         return self._facts.get(row.written.at)
 
 
