@@ -24,8 +24,20 @@ class Run:
     """One run of a plan. Stations are attributes, computed once: ``mash``, ``kettle``, ``fermenter``, ``beer``."""
 
     __slots__ = (
-        "_beer", "_expected", "_extracts", "_fermenter", "_wort", "bitterness", "liquor", "plan", "risk", "to_come", "walked", "way", "x",
-    )  # fmt: skip
+        "_beer",
+        "_expected",
+        "_extracts",
+        "_fermenter",
+        "_wort",
+        "bitterness",
+        "liquor",
+        "plan",
+        "risk",
+        "to_come",
+        "walked",
+        "way",
+        "x",
+    )
 
     def __init__(self, plan: Plan, x: Moves = STILL) -> None:
         self.plan = plan
