@@ -117,6 +117,10 @@ def water(stat: Callable[[str], Stat], written: Sequence[Water], unknown: dict[s
     if not written:
         unknown.setdefault(stat("calcium").why, []).append("the ions of the liquor")
         return []
+    why = stat("calcium").why
+    if all(stat(name).value is None and stat(name).why == why for name, _ in _IONS):
+        unknown.setdefault(why, []).append("the ions of the liquor")
+        return []
     rows: list[str] = []
     for name, label in _IONS:
         mash, sparge = stat(name), stat(f"sparge_{name}")
