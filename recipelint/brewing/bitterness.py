@@ -193,7 +193,7 @@ def rager(minutes: float, sg: float) -> float:
     return (18.11 + 13.86 * math.tanh((minutes - 31.32) / 18.27)) / 100.0 / (1.0 + rager_gravity_term(sg))
 
 
-_GARETZ = (
+GARETZ_TABLE = (
     (10.0, 0.0), (13.0, 2.0), (18.0, 5.0), (23.0, 8.0), (28.0, 11.0), (33.0, 14.0), (38.0, 16.0),
     (43.0, 18.0), (48.0, 19.0), (55.5, 20.0), (65.5, 21.0), (75.5, 22.0), (85.5, 23.0),
 )  # fmt: skip
@@ -206,10 +206,10 @@ def garetz(minutes: float, sg: float) -> float:
     min, 23 % from 86 on. Average yeast, and the altitude by altitude_factor(), not by his own term.
     """
     share = 0.0
-    last, before = _GARETZ[0]
+    last, before = GARETZ_TABLE[0]
     if minutes > last:
-        share = _GARETZ[-1][1]
-        for at, there in _GARETZ:
+        share = GARETZ_TABLE[-1][1]
+        for at, there in GARETZ_TABLE:
             if minutes <= at:
                 share = before + (there - before) * (minutes - last) / (at - last)
                 break

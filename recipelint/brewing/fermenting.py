@@ -207,7 +207,7 @@ def surely_finished_before(plan: Plan) -> bool:
     return until is not None and forms.read(until, "until").meaning != "gravity"
 
 
-def _gas_by_hydrometer(run: Run) -> float | None:
+def gas_by_hydrometer(run: Run) -> float | None:
     """Gas (vol) still to come where the last step of the fermentation waits for a gravity: the brewer reads it then."""
     steps = run.plan.recipe.fermentation
     until = steps[-1].until if steps and steps[-1].for_ is None else None
@@ -222,7 +222,7 @@ def _gas_by_hydrometer(run: Run) -> float | None:
 def gas_left_at_stage(run: Run, index: int) -> float | None:
     """Gas (vol) that the extract left when a stage of conditioning begins will make; None where that is not known."""
     stages = run.plan.recipe.conditioning
-    read = _gas_by_hydrometer(run) if index == 0 else None
+    read = gas_by_hydrometer(run) if index == 0 else None
     if read is not None:
         return read
     hours, _ = packaged_after(run)
@@ -259,7 +259,7 @@ def _still_to_come(run: Run) -> Found:
     if surely_finished(run.plan):
         return 0.0, "", ()
     if not run.plan.recipe.conditioning:
-        read = _gas_by_hydrometer(run)
+        read = gas_by_hydrometer(run)
         if read is not None:
             return read, "", tuple((step.at, 0.0) for step in run.plan.recipe.fermentation[-1:])
     state, why = at_packaging(run)

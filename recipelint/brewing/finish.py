@@ -76,7 +76,7 @@ def dextrins_surely_eaten(plan: Plan) -> bool:
     return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
 
 
-def _eats_lactose(plan: Plan) -> bool:
+def eats_lactose(plan: Plan) -> bool:
     return any(pitch.eats_lactose for pitch in plan.at_worst) or bool(plan.enzymes & FREE_LACTOSE)
 
 
@@ -150,6 +150,6 @@ def line_share(plan: Plan, risk: bool, line: Line, malt_share: float) -> float:
     if line.key == "extract":
         return malt_share if eats_dextrins(plan, risk) else min(malt_share, own)
     if risk and line.sugar_kind != "fully-fermentable":
-        eats = _eats_lactose(plan) if "lactose" in line.id else eats_dextrins(plan, risk)
+        eats = eats_lactose(plan) if "lactose" in line.id else eats_dextrins(plan, risk)
         return max(own, 0.95) if eats else own
     return own

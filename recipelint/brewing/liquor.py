@@ -19,7 +19,7 @@ from recipelint.recipe.model import AdditionItem
 from recipelint.recipe.model import Water as Written
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
-_STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
+STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
 
 
 class Treated(NamedTuple):
@@ -58,7 +58,7 @@ def _treated(plan: Plan, station: MashStation, times: float) -> Treated:
         if row.id in acids.ACIDS:
             moles, reason = _acid(item, row.id, in_mash, station.sparge, plan.wish)
             sour_why = sour_why or reason
-            stage = _STAGES.get(item.when.stage if item.when is not None else "mash", "")
+            stage = STAGES.get(item.when.stage if item.when is not None else "mash", "")
             if moles is not None and stage:
                 sours.append(acids.Acid(item.at, stage, row.id, moles))
         elif row.ions or row.kind == "water-salt":
@@ -112,13 +112,13 @@ def _litres(stage: str, in_mash: float, sparge: float, batch: float) -> float:
 def _grams(item: AdditionItem, litres: float) -> float | None:
     if item.weight is None:
         return None
-    return item.weight.value * (litres if item.weight.kind == "concentration" else 1000.0)
+    return item.weight.value * (litres if "concentration" in item.weight.kind else 1000.0)
 
 
 def _salt(
     item: AdditionItem, row: Any, in_mash: float, sparge: float, batch: float
 ) -> tuple[water.Salt | None, str]:
-    stage = _STAGES.get(item.when.stage if item.when is not None else "liquor", "")
+    stage = STAGES.get(item.when.stage if item.when is not None else "liquor", "")
     if not stage:
         return None, ""  # after the boil it is no part of the liquor
     name = row.name or row.id
@@ -133,13 +133,13 @@ def _salt(
 def _acid(
     item: AdditionItem, ident: str, in_mash: float, sparge: float, batch: float
 ) -> tuple[float | None, str]:
-    stage = _STAGES.get(item.when.stage if item.when is not None else "mash", "")
+    stage = STAGES.get(item.when.stage if item.when is not None else "mash", "")
     if not stage:
         return None, ""
     litres = _litres(stage, in_mash, sparge, batch)
     millilitres = None
     if item.volume is not None:
-        millilitres = item.volume.value * (litres if item.volume.kind == "concentration" else 1000.0)
+        millilitres = item.volume.value * (litres if "concentration" in item.volume.kind else 1000.0)
     strength = item.strength.value if item.strength is not None else None
     return acids.acid_dose(ident, _grams(item, litres), millilitres, strength)
 

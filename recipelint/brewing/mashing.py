@@ -29,6 +29,7 @@ STEPPED = 2.5  # L/kg of it where later steps are infused: the mash begins thick
 # Share of the extract that the enzyme scheme dissolves in an hour at 65 °C: the mash that conversion figures tell of.
 FULL_MASH = 0.95
 CONVERTING = (60.0, 75.0)  # °C between which starch turns into sugar in good time; common practice
+ROUNDS, CLOSE = 80, 1e-11
 _NO_SCHEDULE = Schedule((), ())
 
 
@@ -89,10 +90,12 @@ def mash_liquor(plan: Plan, grain: float, needed: float) -> tuple[float, float]:
     if not still_open:
         whole = needed if closed else min(needed, USUAL * grain + known)
         return max(whole - known, 0.0), known
-    # What the infusions add grows evenly with the liquor that is there, so two trials tell where both make up all.
-    low, high = (infused(steps(plan, grain, ratio * grain)) for ratio in (2.0, 4.0))
-    slope = (high - low) / (2.0 * grain) if grain > 0.0 else 0.0
-    strike = max((needed - low + 2.0 * slope * grain) / (1.0 + slope), 0.0)
+    # What the infusions add follows the liquor that is there: tried until both together make up all.
+    strike = 0.7 * needed
+    for _ in range(ROUNDS):
+        before, strike = strike, max(needed - infused(steps(plan, grain, strike)), 0.0)
+        if abs(strike - before) < CLOSE * needed:
+            break
     if closed or strike < STEPPED * grain:
         return strike, needed - strike
     strike = STEPPED * grain

@@ -88,7 +88,7 @@ def volume_of(run: Run, index: int) -> float:
     return max(run.beer.package - written, 0.0) / silent
 
 
-def _sugar(run: Run, index: int) -> tuple[float, float, bool] | None:
+def sugar_of(run: Run, index: int) -> tuple[float, float, bool] | None:
     """Extract (fraction), fermentability and whether it is a single sugar, of a package's priming sugar."""
     priming = run.plan.recipe.packaging[index].priming
     if priming is None or priming.sugar is None:
@@ -111,7 +111,7 @@ def priming_per_litre(run: Run, index: int) -> tuple[float | None, str]:
             return weight.value, ""
         volume = volume_of(run, index)
         return (weight.value * 1000.0 / volume, "") if volume > 0.0 else (None, "nothing is packaged")
-    sugar = _sugar(run, index)
+    sugar = sugar_of(run, index)
     left, why, _ = residual_co2(run)
     if sugar is None:
         return None, "the kind of priming sugar is not written"
@@ -130,7 +130,7 @@ def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
     package: Package = run.plan.recipe.packaging[index]
     if package.priming is not None and package.priming.weight is not None:
         grams, why = priming_per_litre(run, index)
-        sugar, left = _sugar(run, index), residual_co2(run)
+        sugar, left = sugar_of(run, index), residual_co2(run)
         if sugar is not None and sugar[1] < LEAST_FERMENTABLE:
             return left[0], left[1]
         if grams is None or sugar is None or left[0] is None:
@@ -194,7 +194,7 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
         warmest_assumed=not told,
         goes_on=dextrins_surely_eaten(run.plan),
         keg_pressure=_holds(package),
-        primes=None if (sugar := _sugar(run, index)) is None else sugar[1],
+        primes=None if (sugar := sugar_of(run, index)) is None else sugar[1],
         why=why,
     )
 
@@ -225,7 +225,7 @@ def priming_alcohol(run: Run) -> float:
     for index in _indices(run):
         litres = volume_of(run, index)
         grams, _ = priming_per_litre(run, index)
-        sugar = _sugar(run, index)
+        sugar = sugar_of(run, index)
         if grams is not None and sugar is not None:
             total += litres * grams * sugar[0] * sugar[1]
         volume += litres

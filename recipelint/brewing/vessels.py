@@ -61,7 +61,7 @@ def times_that_fit(run: Run) -> tuple[tuple[str, float], ...]:
     """
     kit = run.plan.kit
     found: list[tuple[str, float]] = []
-    if kit.mash_capacity and run.mash.grain > 0.0:
+    if kit.mash_capacity and run.mash.mash_volume > 0.0:
         found.append(("mash tun", kit.mash_capacity * (1.0 - MASH_FREE) / run.mash.mash_volume))
     if kit.kettle_capacity:
         pre = max(run.kettle.pre_volume, run.kettle.volume)

@@ -105,6 +105,14 @@ def check(
 def stats(
     ctx: typer.Context,
     recipes: _Recipes,
+    explain: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--explain",
+            metavar="STAT",
+            help="show the working of a stat, line by line with its numbers and sources; repeatable",
+        ),
+    ] = None,
     form: _Form = "text",
     brewhouse: _Brewhouse = None,
     colour: _Colour = "auto",
@@ -113,7 +121,7 @@ def stats(
 
     Station by station, with a 90 % band and a word on what stands behind a number.
     """
-    _choose(ctx, recipes, format=form, brewhouse=brewhouse, colour=colour)
+    _choose(ctx, recipes, explain=explain, format=form, brewhouse=brewhouse, colour=colour)
 
 
 @app.command()

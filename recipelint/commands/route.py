@@ -19,7 +19,12 @@ COMMANDS: dict[str, dict[str, Option]] = {
         "--brewhouse": Option(),
         "--colour": _COLOUR,
     },
-    "stats": {"--format": _FORMAT, "--brewhouse": Option(), "--colour": _COLOUR},
+    "stats": {
+        "--explain": Option(repeated=True),
+        "--format": _FORMAT,
+        "--brewhouse": Option(),
+        "--colour": _COLOUR,
+    },
     "style": {
         "--style": Option(),
         "--list": Option(flag=True),
@@ -62,7 +67,8 @@ def start(command: str, line: Line) -> int:
     if command == "stats":
         from recipelint.commands import stats
 
-        return stats.run(line.words, form, line.last("--brewhouse"), colour)
+        explained = line.options.get("--explain", [])
+        return stats.run(line.words, form, line.last("--brewhouse"), colour, explained)
     if command == "style":
         from recipelint.commands import style
 

@@ -5,28 +5,61 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from recipelint.commands.one import brew_each
+from recipelint.commands.one import One, brew_each
+from recipelint.commands.outcome import Trouble
 from recipelint.commands.output import emit, is_terminal
+from recipelint.recipe.stat_names import STATS
 
 
 def run(
-    recipes: Sequence[str], form: str = "text", brewhouse: str | None = None, colour: str = "auto"
+    recipes: Sequence[str],
+    form: str = "text",
+    brewhouse: str | None = None,
+    colour: str = "auto",
+    explained: Sequence[str] = (),
 ) -> int:
-    """Prints the stats of each recipe; the exit status."""
+    """Prints the stats of each recipe, or the workings of the stats to be explained; the exit status."""
+    names = _known(explained)
     beers, status = brew_each(recipes, brewhouse, colour)
     if form == "json":
         from recipelint.report.json import stats_json
 
-        emit(stats_json([(one.path, one.brewed) for one in beers]))
+        emit(stats_json([(one.path, one.brewed) for one in beers], names))
+        return status
+    if names:
+        pages = [page for one in beers for page in _workings(one, names)]
+        if pages:
+            emit("\n".join(pages))
         return status
     from recipelint.report.screen import Look, wants_colour
     from recipelint.report.stats_text import stats_text
 
     look = Look(wants_colour(colour, os.environ, is_terminal()))
-    pages = []
-    for one in beers:
-        house = one.workspace.house
-        pages.append(stats_text(one.brewed, (house.units if house is not None else None) or "metric", look))
+    pages = [stats_text(one.brewed, _units(one), look) for one in beers]
     if pages:
         emit("\n".join(pages))
     return status
+
+
+def _units(one: One) -> str:
+    house = one.workspace.house
+    return (house.units if house is not None else None) or "metric"
+
+
+def _known(explained: Sequence[str]) -> tuple[str, ...]:
+    """The stats to be explained, each once; Trouble for a name that is none."""
+    for name in explained:
+        if name not in STATS:
+            from recipelint.recipe.nearest import nearest
+            from recipelint.source.text import show
+
+            near = nearest(name, list(STATS))
+            hint = f"; near: {', '.join(near)}" if near else ""
+            raise Trouble(f"--explain {show(name)}: this is no stat{hint}; the JSON of stats names them all")
+    return tuple(dict.fromkeys(explained))
+
+
+def _workings(one: One, names: Sequence[str]) -> list[str]:
+    from recipelint.report.working_text import working_text
+
+    return [working_text(one.brewed, name, _units(one)) for name in names]

@@ -9,11 +9,12 @@ Everything outside ASCII is escaped, so that no locale, terminal or log can chan
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint import __version__
 from recipelint.recipe.stat_names import STATS, WRITTEN_TIMES, StatSpec, written
+from recipelint.report.day_json import day_tree
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.tally import everything, tally
 
@@ -115,24 +116,34 @@ def _plain(value: float) -> float:
     return value + 0.0  # -0.0 becomes 0.0: the sign would differ between two equal runs of other arithmetic
 
 
-def stats_json(brewed: Iterable[tuple[str, Brewed]]) -> str:
-    """Stats of one or several recipes, given as (path below the root, what was brewed)."""
+def stats_json(brewed: Iterable[tuple[str, Brewed]], explained: Collection[str] = ()) -> str:
+    """Stats of recipes, given as (path below the root, what was brewed); those to be explained with their working."""
     return dump(
         {
             "format": STATS_FORMAT,
             "tool": {"name": "recipelint", "version": __version__},
-            "recipes": [_recipe(file, one) for file, one in brewed],
+            "recipes": [_recipe(file, one, explained) for file, one in brewed],
         }
     )
 
 
-def _recipe(file: str, brewed: Brewed) -> dict[str, Any]:
+def _recipe(file: str, brewed: Brewed, explained: Collection[str]) -> dict[str, Any]:
     return {
         "file": file,
         "name": brewed.recipe.name,
         "brewhouse": brewhouse_name(brewed),
-        "stats": {name: stat_tree(brewed, spec) for name, spec in STATS.items()},
+        "stats": {
+            name: {**stat_tree(brewed, spec), **(_working(brewed, name) if name in explained else {})}
+            for name, spec in STATS.items()
+        },
+        "day": day_tree(brewed.brew),
     }
+
+
+def _working(brewed: Brewed, name: str) -> dict[str, Any]:
+    from recipelint.report.working_json import working_tree
+
+    return working_tree(brewed.brew, name)
 
 
 def stat_tree(brewed: Brewed, spec: StatSpec) -> dict[str, Any]:
@@ -144,6 +155,7 @@ def stat_tree(brewed: Brewed, spec: StatSpec) -> dict[str, Any]:
     if band is not None and band[0] < band[1]:
         tree["low"] = rounded(spec, band[0])
         tree["high"] = rounded(spec, band[1])
+        tree["widened_by"] = [group for group, _ in brewed.brew.widest(spec.name)]
     if stat.risk is not None:
         tree["risk"] = rounded(spec, stat.risk)
     tree["from"] = list(dict.fromkeys(pointer for pointer, _ in stat.parts))

@@ -192,3 +192,11 @@ def test_the_size_of_the_brew_does_not_move_the_ph() -> None:
         mash="30 L",
     )
     assert value(twice, "mash_ph") == pytest.approx(value(small, "mash_ph"), abs=1e-6)
+
+
+def test_an_acid_by_the_litre_is_counted_on_the_liquor_it_goes_into() -> None:
+    row = "  - {add: lactic-acid, volume: %s, strength: 88 %%, mash: true}"
+    by_litre, whole = (
+        brewed_with(additions=row % dose) for dose in ("0.1 mL/L", "1.5 mL")
+    )  # 15 L in the mash
+    assert value(by_litre, "mash_ph") == pytest.approx(value(whole, "mash_ph"), abs=1e-9)

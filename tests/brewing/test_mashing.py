@@ -93,6 +93,19 @@ def test_without_a_sparge_all_liquor_is_in_the_mash(step: str) -> None:
     assert beer.stat("volume_gap").value is None  # nothing is written that could disagree
 
 
+def test_a_strike_heat_that_is_written_and_an_infusion_left_open_make_up_all() -> None:
+    rests = (
+        "    - {at: 62 °C, of: 74 °C, for: 30 min}\n    - {at: 71 °C, by: infusion, of: 96 °C, for: 30 min}"
+    )
+    beer = mashed(rests, sparge="{method: none}")
+    assert value(beer, "strike_liquor") + value(beer, "infusion_liquor") == pytest.approx(
+        value(beer, "liquor_in_all"), abs=1e-6
+    )
+    assert value(beer, "infusion_liquor") == pytest.approx(
+        sum(fact.step.liquor for fact in beer.rests[1:]), abs=1e-6
+    )
+
+
 @given(
     st.floats(2.0, 12.0),
     st.sampled_from(["", "{method: batch, rinses: 2}", "{method: fly}", "{method: none}"]),
