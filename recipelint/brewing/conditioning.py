@@ -13,8 +13,9 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from .carbonation import ATMOSPHERE
+from .feeding import OXYGEN_IN_AIR
 from .gas import GAS_CONSTANT, KELVIN
-from .yeast import DRY_CELLS, MONTH, OXYGEN_IN_AIR
+from .yeast import DRY_CELLS, MONTH
 
 OXYGEN_MOLAR_MASS = 31.998  # g/mol
 PURGED_LEFT = (

@@ -12,18 +12,20 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing import finish, path
 from recipelint.brewing.carbonation import CO2_PER_EXTRACT, GRAMS_PER_VOLUME
+from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
+from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.path import Path, Step
 from recipelint.brewing.pitching import moved, pitched, wanted_rate
 from recipelint.brewing.plan import STAGED, Line, Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.brewing.yeast import HEAT_PER_EXTRACT, Band, pitch_rate
+from recipelint.brewing.yeast import Band, pitch_rate
 from recipelint.recipe import forms, model
 
 if TYPE_CHECKING:
-    from recipelint.brewing.path import State
+    from recipelint.brewing.kinetics import State
 
 LONG = 21.0 * 24.0  # h after which a beer without late sugar has surely finished; common practice
 QUIET = 10.0 * 24.0  # h that late sugar is given to be gone; common practice
@@ -51,7 +53,7 @@ def _way(run: Run) -> Path | None:
 
 def _rest(steps: list[Step]) -> Step:
     """What comes after the last step: the same heat for ever."""
-    last = steps[-1].end if steps else path.REFERENCE_CELSIUS
+    last = steps[-1].end if steps else REFERENCE_CELSIUS
     return Step(last, last)
 
 
@@ -114,7 +116,7 @@ def _when(plan: Plan, line: Line) -> tuple[str, float | None]:
 def steps_of(written: tuple[model.Step, ...]) -> tuple[Step, ...]:
     """The steps of a fermentation; a rise without a length is at its end at once, a ramp lasts as long as it says."""
     found: list[Step] = []
-    now = path.REFERENCE_CELSIUS
+    now = REFERENCE_CELSIUS
     for step in written:
         end = step.to if step.to is not None else step.temperature
         celsius = end.value if end is not None else now
@@ -138,7 +140,7 @@ def steps_of(written: tuple[model.Step, ...]) -> tuple[Step, ...]:
 def _conditioning(stages: tuple[model.Stage, ...]) -> tuple[Step, ...]:
     found: list[Step] = []
     for stage in stages:
-        celsius = stage.temperature.value if stage.temperature is not None else path.REFERENCE_CELSIUS
+        celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
         found.append(Step(celsius, celsius, stage.for_.value if stage.for_ is not None else 0.0))
     return tuple(found)
 

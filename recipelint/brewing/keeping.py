@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 
 from recipelint.brewing import conditioning, gas, package
-from recipelint.brewing.path import REFERENCE_CELSIUS
+from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 from recipelint.recipe.model import Package

@@ -1,11 +1,7 @@
 """Gravity over time: the way from pitching to a still beer, with sugar and fruit that go in on it.
 
-Two things of unlike worth stand side by side. What is exact is the balance of masses: the gravity that belongs to so
-much fermented extract is that of ``fermentation.ferment`` on all extract and water that have gone in so far. What is
-uncertain is the time: extract ferments on a logistic curve, dF/dt = rate (F + seed)(1 - F / L), with F fermented so
-far and L what can ferment (kg). It is the form that fermentations are fitted with (Speers, Rogers & Smith 2003, from
-memory), shifted so that nothing has fermented at pitching; its constants are from memory and its times good to a
-factor of two. Every path is therefore run three times, expected, fast and slow, and each time is a ``Band``.
+Two things of unlike worth stand side by side: the balance of masses, which is exact, and the time, which is not (see
+``kinetics``). Every path is therefore run three times, expected, fast and slow, and each time is a ``Band``.
 
 Masses kg, hours after pitching, gravities apparent 20/20 °C, shares and strengths fractions, temperatures °C (of the
 beer). Heat that the beer makes itself is not added to them.
@@ -17,32 +13,30 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from recipelint.brewing.fermentation import (
-    CO2_PER_ALCOHOL,
-    EXTRACT_PER_ALCOHOL,
-    Beer,
-    ferment,
-    fermented_share,
-)
 from recipelint.brewing.gravity import points, sg_of_masses
+from recipelint.brewing.kinetics import (
+    EQUAL,
+    NEVER,
+    REFERENCE_CELSIUS,
+    SEED,
+    STILL_LEFT,
+    Clock,
+    Leg,
+    State,
+    fermented_at,
+    hours_of,
+    hours_of_gravity,
+    hours_of_still,
+    leg_of,
+    moved,
+    state_of,
+)
 from recipelint.brewing.yeast import Band
 
-RATE = 0.08  # per hour at 20 °C and 12 °P; an ale of 12 °P is then still after four days
-SEED = 0.04  # of what can ferment at pitching: stands for the yeast pitched and its lag
-Q10 = 2.2  # how much faster at 10 K more: a lager at 10 °C is still after nine days
-COOL_FOLD = 3.0  # K below the culture's range for each fall of the rate to 1/e
-STRENGTH = 0.7  # power of 12 °P over the strength by which stronger wort ferments slower
-REFERENCE_PLATO = 12.0
-REFERENCE_CELSIUS = 20.0
 RESTART_HOURS = 12.0  # until yeast that has come to rest takes sugar again
-STILL_LEFT = 0.001  # kg in a kg of wort: half a gravity point, which no hydrometer sees moving
 TIME_LOW, TIME_HIGH = 0.55, 1.8  # of the expected time, 90 %
 UNTOLD_HOURS = 72.0  # of an addition whose time is not written
 RAMP_PIECE = 6.0  # h over which a ramp is taken as level
-LONGEST = 8766.0  # h: what would take more than a year, in the cold, is said never to come
-_NEVER = math.inf
-_EQUAL = 1e-6  # SG: triggers closer than this are one
-_MOST = 60.0  # exponent from which the curve lies on its limit
 
 
 class Addition(NamedTuple):
@@ -89,37 +83,6 @@ class Culture(NamedTuple):
 UNTOLD_CULTURE = Culture()
 
 
-class State(NamedTuple):
-    """The beer at one moment.
-
-    extract and water: all that has gone in; fermented of it (kg), share of the extract; left: kg that can still
-    ferment; stalled: kg that could and does not, since the culture's tolerance is passed.
-    """
-
-    hours: float
-    extract: float
-    water: float
-    fermented: float
-    left: float
-    stalled: float
-    beer: Beer
-
-    @property
-    def share(self) -> float:
-        """Fermented part of all extract that has gone in."""
-        return self.fermented / self.extract if self.extract > 0.0 else 0.0
-
-    @property
-    def ethanol(self) -> float:
-        """kg in the beer."""
-        return self.fermented / EXTRACT_PER_ALCOHOL
-
-    @property
-    def co2(self) -> float:
-        """kg given off so far, what stays dissolved included."""
-        return self.ethanol * CO2_PER_ALCOHOL
-
-
 class Event(NamedTuple):
     """One event: ``pitched``, ``added`` or ``still``.
 
@@ -150,15 +113,6 @@ class Missed(NamedTuple):
     why: str
 
 
-class Leg(NamedTuple):
-    """A stretch on one curve: from ``state``, moving from ``begins`` (h) on at ``rate`` (1/h at 20 °C)."""
-
-    state: State
-    begins: float
-    rate: float
-    seed: float
-
-
 class Path(NamedTuple):
     """The way of one beer. end: all has fermented that will; still: at rest for good (infinite: not within a year)."""
 
@@ -169,101 +123,6 @@ class Path(NamedTuple):
     legs: tuple[Leg, ...]
     temperatures: tuple[tuple[float, float], ...]
     culture: Culture
-
-
-class _Clock:
-    """Hours at 20 °C that have the effect of so many hours on these temperatures, and back."""
-
-    def __init__(self, temperatures: Sequence[tuple[float, float]], low: float | None) -> None:
-        self.ends = [end for end, _ in temperatures[:-1]] + [_NEVER]
-        self.speeds = [_speed(celsius, low) for _, celsius in temperatures]
-
-    def ran(self, hours: float) -> float:
-        total = start = 0.0
-        for end, speed in zip(self.ends, self.speeds, strict=True):
-            if hours <= end:
-                return total + (hours - start) * speed
-            total += (end - start) * speed
-            start = end
-        return total
-
-    def when(self, ran: float) -> float:
-        total = start = 0.0
-        for end, speed in zip(self.ends, self.speeds, strict=True):
-            if ran <= total + (end - start) * speed:
-                return start + (ran - total) / speed
-            total += (end - start) * speed
-            start = end
-        return _NEVER
-
-    def speed(self, hours: float) -> float:
-        """The faster of the speeds just before and just after a time."""
-        starts = [0.0, *self.ends[:-1]]
-        rows = zip(starts, self.ends, self.speeds, strict=True)
-        return max(speed for start, end, speed in rows if start <= hours <= end)
-
-
-def _speed(celsius: float, low: float | None) -> float:
-    warm = min(max(celsius, 0.0), 40.0)
-    speed = math.pow(Q10, (warm - REFERENCE_CELSIUS) / 10.0)
-    return speed * math.exp((warm - low) / COOL_FOLD) if low is not None and warm < low else speed
-
-
-def _state(
-    hours: float, extract: float, water: float, fermented: float, left: float, stalled: float
-) -> State:
-    share = min(fermented / extract, 1.0) if extract > 0.0 else 0.0
-    beer = ferment(sg_of_masses(extract, water), share)
-    return State(hours, extract, water, fermented, left, stalled, beer)
-
-
-def _leg(state: State, begins: float, seed: float, pace: float) -> Leg:
-    plato = 100.0 * state.extract / (state.extract + state.water)
-    slower = math.pow(REFERENCE_PLATO / max(plato, REFERENCE_PLATO), STRENGTH)
-    return Leg(state, begins, RATE * pace * slower, seed)
-
-
-def _fermented(leg: Leg, clock: _Clock, hours: float) -> float:
-    """kg fermented at a time on a leg."""
-    state = leg.state
-    whole = state.fermented + state.left
-    if hours <= leg.begins or state.left <= 0.0:
-        return state.fermented
-    grown = leg.rate * (1.0 + leg.seed / whole) * (clock.ran(hours) - clock.ran(leg.begins))
-    if grown > _MOST:
-        return whole
-    ratio = (state.fermented + leg.seed) / state.left * math.exp(grown)
-    return min(max((ratio * whole - leg.seed) / (1.0 + ratio), state.fermented), whole)
-
-
-def _hours(leg: Leg, clock: _Clock, fermented: float) -> float:
-    """When so much (kg) has fermented on a leg; its own start if it has already, infinite if it never will."""
-    state = leg.state
-    whole = state.fermented + state.left
-    if fermented <= state.fermented:
-        return state.hours
-    if fermented >= whole:
-        return _NEVER
-    ratio = (fermented + leg.seed) / (whole - fermented) * state.left / (state.fermented + leg.seed)
-    hours = clock.when(clock.ran(leg.begins) + math.log(ratio) / (leg.rate * (1.0 + leg.seed / whole)))
-    return hours if hours <= leg.begins + LONGEST else _NEVER
-
-
-def _hours_of_gravity(leg: Leg, clock: _Clock, gravity: float) -> float:
-    state = leg.state
-    if state.beer.gravity <= gravity + _EQUAL:
-        return state.hours
-    if state.extract <= 0.0:
-        return _NEVER
-    wanted = fermented_share(sg_of_masses(state.extract, state.water), gravity)
-    return _hours(leg, clock, wanted * state.extract)
-
-
-def _hours_of_still(leg: Leg, clock: _Clock) -> float:
-    """When the rest that ferments is too little to be seen moving."""
-    state = leg.state
-    small = STILL_LEFT * (state.extract + state.water)
-    return _hours(leg, clock, state.fermented + max(state.left - small, 0.0))
 
 
 class _Happened(NamedTuple):
@@ -280,12 +139,12 @@ class _Run:
     """One run at one pace. Each turn of ``go`` puts at least one addition in, so that it ends."""
 
     def __init__(
-        self, start: State, additions: Sequence[Addition], culture: Culture, clock: _Clock, pace: float
+        self, start: State, additions: Sequence[Addition], culture: Culture, clock: Clock, pace: float
     ) -> None:
         least = 0.01 * (start.extract + start.water)
         self.seed = SEED * min(max(culture.pitched, 0.1), 4.0) * max(start.left, least)
         self.additions, self.culture, self.clock, self.pace = additions, culture, clock, pace
-        self.legs = [_leg(start, start.hours, self.seed, pace)]
+        self.legs = [leg_of(start, start.hours, self.seed, pace)]
         self.happened = [_Happened("pitched", -1, start, start)]
         self.waiting = list(range(len(additions)))
         self.went_in: dict[int, float] = {}
@@ -293,13 +152,13 @@ class _Run:
 
     def go(self) -> None:
         while True:
-            hours, first = min(((self._due(index), index) for index in self.waiting), default=(_NEVER, -1))
-            rested = _hours_of_still(self.legs[-1], self.clock)
-            if rested <= hours and rested < _NEVER and not self.resting:
-                state = _moved(self.legs[-1], self.clock, rested)
+            hours, first = min(((self._due(index), index) for index in self.waiting), default=(NEVER, -1))
+            rested = hours_of_still(self.legs[-1], self.clock)
+            if rested <= hours and rested < NEVER and not self.resting:
+                state = moved(self.legs[-1], self.clock, rested)
                 self.happened.append(_Happened("still", len(self.went_in), state, state))
                 self.resting = True
-            if hours == _NEVER:
+            if hours == NEVER:
                 return
             rests = self.resting
             for index in [one for one in self.waiting if one == first or self._same(first, one)]:
@@ -310,11 +169,11 @@ class _Run:
         addition, leg = self.additions[index], self.legs[-1]
         value = addition.value
         if addition.when == "gravity" and value is not None:
-            return _hours_of_gravity(leg, self.clock, value)
+            return hours_of_gravity(leg, self.clock, value)
         if addition.when == "still":
-            return _hours_of_still(leg, self.clock)
+            return hours_of_still(leg, self.clock)
         if addition.when == "after-previous":
-            before = self.went_in.get(index - 1, _NEVER) if index > 0 else 0.0
+            before = self.went_in.get(index - 1, NEVER) if index > 0 else 0.0
             return max(before + (value or 0.0), leg.state.hours)
         return max(UNTOLD_HOURS if addition.when != "day" or value is None else value, leg.state.hours)
 
@@ -323,33 +182,25 @@ class _Run:
         a, b = self.additions[one], self.additions[other]
         if a.when != b.when or a.when not in ("gravity", "still"):
             return False
-        return a.when == "still" or abs((a.value or 0.0) - (b.value or 0.0)) <= _EQUAL
+        return a.when == "still" or abs((a.value or 0.0) - (b.value or 0.0)) <= EQUAL
 
     def _add(self, index: int, hours: float, rests: bool) -> None:
         addition, leg = self.additions[index], self.legs[-1]
-        was = _moved(leg, self.clock, hours)
+        was = moved(leg, self.clock, hours)
         extract, water = was.extract + addition.extract, was.water + addition.water
         food = addition.extract * min(max(addition.fermentable, 0.0), 1.0)
         tolerance = self.culture.tolerance
         stalls = rests and food > 0.0 and tolerance is not None and was.beer.abv >= tolerance
         left, stalled = (was.left, was.stalled + food) if stalls else (was.left + food, was.stalled)
-        now = _state(hours, extract, water, was.fermented, left, stalled)
+        now = state_of(hours, extract, water, was.fermented, left, stalled)
         restarts = rests and left > STILL_LEFT * (extract + water)
         begins = hours + RESTART_HOURS / self.pace if restarts else max(leg.begins, hours)
         self.resting = rests and not restarts
-        self.legs.append(_leg(now, begins, self.seed, self.pace))
+        self.legs.append(leg_of(now, begins, self.seed, self.pace))
         added = points(sg_of_masses(extract, water)) - points(sg_of_masses(was.extract, was.water))
         self.happened.append(_Happened("added", index, was, now, added, restarts, stalls))
         self.waiting.remove(index)
         self.went_in[index] = hours
-
-
-def _moved(leg: Leg, clock: _Clock, hours: float) -> State:
-    """The state at a time on a leg."""
-    state = leg.state
-    fermented = _fermented(leg, clock, hours)
-    left = state.fermented + state.left - fermented
-    return _state(hours, state.extract, state.water, fermented, left, state.stalled)
 
 
 def temperatures(steps: Sequence[Step]) -> tuple[tuple[float, float], ...]:
@@ -361,31 +212,31 @@ def temperatures(steps: Sequence[Step]) -> tuple[tuple[float, float], ...]:
     now = 0.0
     for step in steps:
         if step.hours is None:
-            return (*pieces, (_NEVER, step.end))
+            return (*pieces, (NEVER, step.end))
         count = 1 if step.start == step.end else max(1, min(math.ceil(step.hours / RAMP_PIECE), 60))
         for piece in range(count):
             celsius = step.start + (step.end - step.start) * (piece + 0.5) / count
             pieces.append((now + step.hours * (piece + 1) / count, celsius))
         now += step.hours
-    return (*pieces, (_NEVER, steps[-1].end if steps else REFERENCE_CELSIUS))
+    return (*pieces, (NEVER, steps[-1].end if steps else REFERENCE_CELSIUS))
 
 
-def _first_fall(legs: Sequence[Leg], clock: _Clock, gravity: float) -> float:
+def _first_fall(legs: Sequence[Leg], clock: Clock, gravity: float) -> float:
     """When the beer first is at or below a gravity; infinite if it never is."""
     for leg, after in zip(legs, [*legs[1:], None], strict=True):
-        hours = _hours_of_gravity(leg, clock, gravity)
+        hours = hours_of_gravity(leg, clock, gravity)
         if after is None or hours < after.state.hours:
             return hours
-    return _NEVER
+    return NEVER
 
 
 def _rested(happened: Sequence[_Happened], hours: float) -> float:
     """When the beer has first been at rest for so long; infinite if it never is."""
-    begun = _NEVER
+    begun = NEVER
     for one in happened:
         if one.restarts and one.now.hours < begun + hours:
-            begun = _NEVER
-        elif one.what == "still" and begun == _NEVER:
+            begun = NEVER
+        elif one.what == "still" and begun == NEVER:
             begun = one.now.hours
     return begun + hours
 
@@ -397,18 +248,18 @@ def _run(
     known = list(steps)
     while True:
         pieces = temperatures(known)
-        clock = _Clock(pieces, culture.low)
+        clock = Clock(pieces, culture.low)
         run = _Run(start, additions, culture, clock, pace)
         run.go()
         index = next((i for i, step in enumerate(known) if step.hours is None), len(known))
         if index >= len(known) - 1:
             return run, pieces
-        step, ends = known[index], _NEVER
+        step, ends = known[index], NEVER
         if step.until is not None:
             ends = _first_fall(run.legs, clock, step.until)
         elif step.still_for is not None:
             ends = _rested(run.happened, step.still_for)
-        if ends == _NEVER:
+        if ends == NEVER:
             return run, pieces
         begun = math.fsum([before.hours or 0.0 for before in known[:index]])
         # Where it stands in the meantime is level: the ramp of a step that waits is not known.
@@ -431,7 +282,7 @@ def path(
     unless it has passed the culture's tolerance: then that sugar stays. Tolerance does not end a ferment that runs.
     Raises ValueError if there is no mass.
     """
-    start = _state(0.0, extract, water, 0.0, extract * min(max(fermentable, 0.0), 1.0), 0.0)
+    start = state_of(0.0, extract, water, 0.0, extract * min(max(fermentable, 0.0), 1.0), 0.0)
     run, pieces = _run(start, additions, steps, culture, 1.0)
     others = [_run(start, additions, steps, culture, 1.0 / part)[0] for part in (TIME_LOW, TIME_HIGH)]
     seen = [{(one.what, one.number): one for one in other.happened} for other in others]
@@ -442,8 +293,8 @@ def path(
         ]
     )
     last = run.legs[-1].state
-    end = _state(last.hours, last.extract, last.water, last.fermented + last.left, 0.0, last.stalled)
-    rests = [_hours_of_still(one.legs[-1], one.clock) for one in (run, *others)]
+    end = state_of(last.hours, last.extract, last.water, last.fermented + last.left, 0.0, last.stalled)
+    rests = [hours_of_still(one.legs[-1], one.clock) for one in (run, *others)]
     missed = tuple([_missed(additions[index], end.beer.gravity) for index in run.waiting])
     still = Band(rests[0], min(rests), max(rests))
     return Path(events, missed, still, end._replace(hours=rests[0]), tuple(run.legs), pieces, culture)
@@ -454,7 +305,7 @@ def _event(one: _Happened, additions: Sequence[Addition], others: Sequence[_Happ
     runs = [one, *(other for other in others if other is not None)]
     times = [other.now.hours for other in runs]
     if None in others:
-        times += [one.now.hours * TIME_LOW, one.now.hours * TIME_HIGH] if one.what == "still" else [_NEVER]
+        times += [one.now.hours * TIME_LOW, one.now.hours * TIME_HIGH] if one.what == "still" else [NEVER]
     before = [other.was.beer.gravity for other in runs]
     after = [other.now.beer.gravity for other in runs]
     addition = additions[one.number] if one.what == "added" else None
@@ -490,30 +341,30 @@ def state_at(way: Path, hours: float) -> State:
 
     At the time of an addition it is in.
     """
-    if hours == _NEVER:
+    if hours == NEVER:
         return way.end
     leg = [one for one in way.legs if one.state.hours <= max(hours, 0.0)][-1]
-    return _moved(leg, _Clock(way.temperatures, way.culture.low), max(hours, 0.0))
+    return moved(leg, Clock(way.temperatures, way.culture.low), max(hours, 0.0))
 
 
 def hours_at(way: Path, gravity: float) -> float:
     """When the beer of the expected run first is at or below a gravity; infinite if it never is."""
-    return _first_fall(way.legs, _Clock(way.temperatures, way.culture.low), gravity)
+    return _first_fall(way.legs, Clock(way.temperatures, way.culture.low), gravity)
 
 
 def peak_rate(way: Path) -> float:
-    """Most extract (kg) that ferments in an hour. With yeast.HEAT_PER_EXTRACT the heat to be led off."""
-    clock = _Clock(way.temperatures, way.culture.low)
+    """Most extract (kg) that ferments in an hour. With feeding.HEAT_PER_EXTRACT the heat to be led off."""
+    clock = Clock(way.temperatures, way.culture.low)
     most = 0.0
     for leg, after in zip(way.legs, [*way.legs[1:], None], strict=True):
         whole = leg.state.fermented + leg.state.left
-        begins, ends = leg.begins, after.state.hours if after is not None else _NEVER
+        begins, ends = leg.begins, after.state.hours if after is not None else NEVER
         if leg.state.left <= 0.0 or begins >= ends:
             continue
-        crest = _hours(leg, clock, 0.5 * (whole - leg.seed))
+        crest = hours_of(leg, clock, 0.5 * (whole - leg.seed))
         moments = [begins, crest, *(end for end, _ in way.temperatures)]
-        for hours in (one for one in moments if begins <= one <= ends and one < _NEVER):
-            done = _fermented(leg, clock, hours)
+        for hours in (one for one in moments if begins <= one <= ends and one < NEVER):
+            done = fermented_at(leg, clock, hours)
             most = max(most, leg.rate * clock.speed(hours) * (done + leg.seed) * (1.0 - done / whole))
     return most
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import yeast
-from recipelint.brewing import yeast as feeding
+from recipelint.brewing import feeding, yeast
 from recipelint.brewing.gravity import sg_of_masses
 from recipelint.brewing.inputs import FERMENT_HEAT, NITROGEN, OXYGEN, PITCH_WANTED, YEAST_CELLS
 from recipelint.brewing.plan import Plan, days_between, kilograms

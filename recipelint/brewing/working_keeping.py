@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from recipelint.brewing import conditioning, energy, gas
-from recipelint.brewing.path import REFERENCE_CELSIUS
+from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, VOLUMES, Known, Sheet, part
 from recipelint.brewing.working_beer import (

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from recipelint.brewing import fermenting, path
+from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.working import EXTRACT, MEMORY, Known, Sheet, Table, need, part
 from recipelint.brewing.working_beer import Fermented, beer_volume, gravity_of
 from recipelint.brewing.working_fermentation import fermented, fermented_down_to, original_strength
 from recipelint.brewing.working_fermenter import all_in
 from recipelint.brewing.working_givens import constant, origin
-from recipelint.brewing.yeast import HEAT_PER_EXTRACT
 from recipelint.recipe import forms
 
 WAY = "The way of the fermentation"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import pitching, yeast
+from recipelint.brewing import feeding, pitching, yeast
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import EXTRACT, MEMORY, PRACTICE, Known, Sheet, part, summed
 from recipelint.brewing.working_fermentation import fermented, in_fermenter
@@ -245,7 +245,7 @@ def _saturation(sheet: Sheet) -> Known:
         f"exp(-139.34411 + 157570.1 / {k} - 66423080 / {k}**2 + 12438000000 / {k}**3 - 862194900000 / {k}**4"
         f" - 0.016 * {strong.symbol})"
     )
-    value = yeast.oxygen_saturation(celsius, pitching_gravity(sheet).value)
+    value = feeding.oxygen_saturation(celsius, pitching_gravity(sheet).value)
     source = f"Benson & Krause 1984; 1.6 % less for each °P ({MEMORY})"
     return sheet.put("o_a", "oxygen that air can give", formula, (heat, strong), "mg/L", value, source)
 
@@ -268,7 +268,7 @@ def _oxygen(sheet: Sheet) -> Known:
         if kind == "pure" and minutes is not None:
             terms.append(_pure(sheet, symbol, words, air, minutes))
         elif kind == "air" and minutes is not None:
-            formula = f"(1 - exp(-{minutes.symbol} / {yeast.AIR_MINUTES:g})) * {air.symbol}"
+            formula = f"(1 - exp(-{minutes.symbol} / {feeding.AIR_MINUTES:g})) * {air.symbol}"
             terms.append(
                 sheet.put(
                     symbol, words, formula, (minutes, air), "mg/L", source="first order, from one reading"
@@ -288,11 +288,13 @@ def _oxygen(sheet: Sheet) -> Known:
 def _pure(sheet: Sheet, symbol: str, words: str, air: Known, minutes: Known) -> Known:
     """Oxygen by pure gas through a stone."""
     room = pitch_volume(sheet)
-    flow = constant(sheet, "q_o", "gas through a small stone", yeast.OXYGEN_FLOW, "L/min", MEMORY)
+    flow = constant(sheet, "q_o", "gas through a small stone", feeding.OXYGEN_FLOW, "L/min", MEMORY)
     heavy = constant(
-        sheet, "r_o", "oxygen in a litre of gas at 20 °C", yeast.OXYGEN_DENSITY, "g/L", "gas law"
+        sheet, "r_o", "oxygen in a litre of gas at 20 °C", feeding.OXYGEN_DENSITY, "g/L", "gas law"
     )
-    taken = constant(sheet, "k_o2", "part of the gas that is taken up", yeast.PURE_UPTAKE.value, "1", MEMORY)
+    taken = constant(
+        sheet, "k_o2", "part of the gas that is taken up", feeding.PURE_UPTAKE.value, "1", MEMORY
+    )
     most = sheet.put(
         "o_p",
         "oxygen that pure gas can give",
@@ -332,7 +334,7 @@ def _amino_nitrogen(sheet: Sheet) -> Known:
     malted = [known.symbol for index, known in rows if sheet.plan.lines[index].key in ("malt", "extract")]
     strong = _strength(sheet)
     each = constant(
-        sheet, "k_fan", "amino nitrogen for each °P from malt", yeast.AMINO_PER_PLATO.value, "mg/L", MEMORY
+        sheet, "k_fan", "amino nitrogen for each °P from malt", feeding.AMINO_PER_PLATO.value, "mg/L", MEMORY
     )
     formula = (
         f"{each.symbol} * {strong.symbol} * {summed(malted)} / {summed(known.symbol for _, known in rows)}"
@@ -353,7 +355,7 @@ def _amino_wanted(sheet: Sheet) -> Known:
 def _heat(sheet: Sheet) -> Known:
     share, extract = fermented(sheet), all_in(sheet)[0]
     heat = constant(
-        sheet, "q_x", "heat from a kg of extract", yeast.HEAT_PER_EXTRACT.value, "MJ/kg", f"Kunze, {MEMORY}"
+        sheet, "q_x", "heat from a kg of extract", feeding.HEAT_PER_EXTRACT.value, "MJ/kg", f"Kunze, {MEMORY}"
     )
     formula = f"{heat.symbol} * {share.symbol} * {extract.symbol}"
     return sheet.put(

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 import yaml
 
-from recipelint.brewing import fermentation, gravity, path
+from recipelint.brewing import feeding, fermentation, gravity, path
 from recipelint.brewing import yeast as y
 from recipelint.brewing.yeast import Amount, Band
 
@@ -213,7 +213,7 @@ BY_ID: dict[str, Meets] = {
     "volume-drift-og": lambda planned_l, planned_sg, actual_l: gravity.sg_of(
         gravity.extract_mass(planned_l, planned_sg), actual_l
     ),
-    "heat-rise-12p": lambda plato, rdf: y.heat_rise(plato / 100.0 * rdf),
+    "heat-rise-12p": lambda plato, rdf: feeding.heat_rise(plato / 100.0 * rdf),
 }
 
 

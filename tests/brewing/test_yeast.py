@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from recipelint.brewing import feeding
 from recipelint.brewing import gravity as g
 from recipelint.brewing import yeast as y
 from recipelint.brewing.yeast import Amount, Band, Starter
@@ -26,7 +27,13 @@ def sure(value: float) -> Band:
 
 def test_every_band_of_the_tables_holds_its_value() -> None:
     loose = [y.DRY_CELLS, y.DRY_TOTAL, y.SPRINKLED, y.PACK_CELLS, y.SLURRY_DENSITY, y.SETTLED_KEPT]
-    loose += [y.STIRRED_SPREAD, y.STILL_SPREAD, y.HEAT_PER_EXTRACT, y.AMINO_PER_PLATO, y.PURE_UPTAKE]
+    loose += [
+        y.STIRRED_SPREAD,
+        y.STILL_SPREAD,
+        feeding.HEAT_PER_EXTRACT,
+        feeding.AMINO_PER_PLATO,
+        feeding.PURE_UPTAKE,
+    ]
     for band in [*loose, *y.RATES.values(), *y.LOSS.values()]:
         assert band.low <= band.value <= band.high, band
 
@@ -362,51 +369,51 @@ def test_heat_lies_above_what_the_sugar_alone_gives() -> None:
     """Heats of combustion (CRC handbook, from memory): glucose 2803 and ethanol 1367 kJ/mol, maltose 5645."""
     glucose = (2803.0 - 2 * 1367.0) / 180.16
     maltose = (5645.0 - 4 * 1367.0) / 342.30
-    assert glucose < y.HEAT_PER_EXTRACT.low
-    assert y.HEAT_PER_EXTRACT.low <= maltose <= y.HEAT_PER_EXTRACT.value
+    assert glucose < feeding.HEAT_PER_EXTRACT.low
+    assert feeding.HEAT_PER_EXTRACT.low <= maltose <= feeding.HEAT_PER_EXTRACT.value
 
 
 @given(st.floats(0.1, 500.0), st.floats(1.0, 1000.0))
 def test_power_over_the_time_is_the_heat(kilograms: float, hours: float) -> None:
-    heat = y.heat_of_fermentation(kilograms).value
-    assert y.mean_power(heat, hours) * hours * 3600.0 == pytest.approx(heat * 1e6)
-    assert y.peak_power(heat, hours) > y.mean_power(heat, hours)
+    heat = feeding.heat_of_fermentation(kilograms).value
+    assert feeding.mean_power(heat, hours) * hours * 3600.0 == pytest.approx(heat * 1e6)
+    assert feeding.peak_power(heat, hours) > feeding.mean_power(heat, hours)
 
 
 def test_the_peak_is_that_of_a_logistic_curve() -> None:
     """The steepest slope of 1 / (1 + exp(-k t)), found by differences, where 5 to 95 % take 72 hours."""
     k = 2 * math.log(19.0) / 72.0
     curve = [1.0 / (1.0 + math.exp(-k * t)) for t in (-0.5, 0.5)]
-    assert y.peak_power(1.0, 72.0) == pytest.approx((curve[1] - curve[0]) * 1e6 / 3600.0, rel=1e-3)
-    for power in (y.mean_power, y.peak_power):
+    assert feeding.peak_power(1.0, 72.0) == pytest.approx((curve[1] - curve[0]) * 1e6 / 3600.0, rel=1e-3)
+    for power in (feeding.mean_power, feeding.peak_power):
         with pytest.raises(ValueError):
             power(1.0, 0.0)
 
 
 def test_sugar_thins_the_nitrogen() -> None:
     """All malt with 200 mg/L has 140 left at 30 % sugar."""
-    whole, thinned = y.amino_nitrogen(1.090, 1.0), y.amino_nitrogen(1.090, 0.7)
+    whole, thinned = feeding.amino_nitrogen(1.090, 1.0), feeding.amino_nitrogen(1.090, 0.7)
     assert thinned.value / whole.value == pytest.approx(140 / 200)
-    twelve = y.amino_nitrogen(g.sg_from_plato(12.0), 1.0)
+    twelve = feeding.amino_nitrogen(g.sg_from_plato(12.0), 1.0)
     assert twelve.low < 150.0 < 200.0 < twelve.high
-    assert y.amino_nitrogen_wanted(1.040) == 150.0
-    assert y.amino_nitrogen_wanted(1.0625) == pytest.approx(175.0)
-    assert y.amino_nitrogen_wanted(1.110) == 200.0
+    assert feeding.amino_nitrogen_wanted(1.040) == 150.0
+    assert feeding.amino_nitrogen_wanted(1.0625) == pytest.approx(175.0)
+    assert feeding.amino_nitrogen_wanted(1.110) == 200.0
 
 
 def test_nitrogen_of_diammonium_phosphate_by_its_formula() -> None:
     masses = {"N": 14.007, "H": 1.008, "P": 30.974, "O": 15.999}
     whole = 2 * masses["N"] + 9 * masses["H"] + masses["P"] + 4 * masses["O"]
-    assert y.phosphate_nitrogen(100.0) == pytest.approx(100.0 * 2 * masses["N"] / whole, abs=0.01)
+    assert feeding.phosphate_nitrogen(100.0) == pytest.approx(100.0 * 2 * masses["N"] / whole, abs=0.01)
 
 
 def test_zinc_of_its_sulphate_by_the_formula() -> None:
     water = 7 * (2 * 1.008 + 15.999)
     share = 65.38 / (65.38 + 32.06 + 4 * 15.999 + water)
-    assert y.sulphate_zinc(1.0) == pytest.approx(share, abs=1e-4)
+    assert feeding.sulphate_zinc(1.0) == pytest.approx(share, abs=1e-4)
     # A gram in 20 L of boiling wort is far too much, which is why it is weighed by dilution.
-    assert y.sulphate_zinc(50.0, boiled=True) == pytest.approx(50.0 * share / 2, abs=0.01)
-    assert y.sulphate_zinc(50.0, boiled=True) > 35 * y.ZINC_WANTED[1]
+    assert feeding.sulphate_zinc(50.0, boiled=True) == pytest.approx(50.0 * share / 2, abs=0.01)
+    assert feeding.sulphate_zinc(50.0, boiled=True) > 35 * feeding.ZINC_WANTED[1]
 
 
 def test_oxygen_in_water_meets_the_table() -> None:
@@ -420,26 +427,26 @@ def test_oxygen_in_water_meets_the_table() -> None:
         (25, 8.26),
         (30, 7.56),
     ):
-        assert y.oxygen_saturation(celsius) == pytest.approx(printed, abs=0.01)
+        assert feeding.oxygen_saturation(celsius) == pytest.approx(printed, abs=0.01)
 
 
 @given(st.floats(0.0, 35.0), st.floats(1.0, 1.120), st.floats(0.5, 4.0))
 def test_warm_and_strong_wort_holds_less(celsius: float, og: float, more: float) -> None:
-    held = y.oxygen_saturation(celsius, og)
-    assert y.oxygen_saturation(celsius + more, og) < held
-    assert y.oxygen_saturation(celsius, og + 0.01 * more) < held
-    assert y.oxygen_saturation(celsius, og, pure=True) == pytest.approx(held / 0.2095)
+    held = feeding.oxygen_saturation(celsius, og)
+    assert feeding.oxygen_saturation(celsius + more, og) < held
+    assert feeding.oxygen_saturation(celsius, og + 0.01 * more) < held
+    assert feeding.oxygen_saturation(celsius, og, pure=True) == pytest.approx(held / 0.2095)
 
 
 def test_oxygen_doses_against_two_readings() -> None:
     """A gallon of cold water (taken as 10 °C): 6.9 mg/L after ten minutes of air, over 20 after a minute of oxygen."""
-    air = y.oxygen_given("air", 10.0, 3.785, 10.0, 1.0)
-    pure = y.oxygen_given("pure", 1.0, 3.785, 10.0, 1.0)
+    air = feeding.oxygen_given("air", 10.0, 3.785, 10.0, 1.0)
+    pure = feeding.oxygen_given("pure", 1.0, 3.785, 10.0, 1.0)
     assert air is not None and pure is not None
     assert air.value == pytest.approx(6.9, abs=0.5)
     assert pure.value > 20.0
     # A minute in 20 L of ordinary wort: the trade says 8 to 12 (from memory).
-    batch = y.oxygen_given("pure", 1.0, 20.0, 18.0, 1.048)
+    batch = feeding.oxygen_given("pure", 1.0, 20.0, 18.0, 1.048)
     assert batch is not None
     assert 8.0 <= batch.value <= 12.0
 
@@ -454,34 +461,40 @@ def test_oxygen_doses_against_two_readings() -> None:
 def test_no_dose_gives_more_than_the_wort_holds(
     dose: str, minutes: float, litres: float, celsius: float, og: float
 ) -> None:
-    found = y.oxygen_given(dose, minutes, litres, celsius, og)
+    found = feeding.oxygen_given(dose, minutes, litres, celsius, og)
     assert found is not None
-    held = y.oxygen_saturation(celsius, og, pure=dose == "pure")
+    held = feeding.oxygen_saturation(celsius, og, pure=dose == "pure")
     assert 0.0 <= found.low <= found.value <= found.high <= held * (1 + 1e-12)
 
 
 def test_oxygen_that_cannot_be_told() -> None:
-    assert y.oxygen_given("pure", None, 20.0, 18.0, 1.050) is None
-    assert y.oxygen_given("pure", 1.0, 0.0, 18.0, 1.050) is None
-    assert y.oxygen_given("gills", 1.0, 20.0, 18.0, 1.050) is None
-    untimed = y.oxygen_given("air", None, 20.0, 18.0, 1.048)
+    assert feeding.oxygen_given("pure", None, 20.0, 18.0, 1.050) is None
+    assert feeding.oxygen_given("pure", 1.0, 0.0, 18.0, 1.050) is None
+    assert feeding.oxygen_given("gills", 1.0, 20.0, 18.0, 1.050) is None
+    untimed = feeding.oxygen_given("air", None, 20.0, 18.0, 1.048)
     assert untimed is not None
     assert untimed.value < 8.0  # the most that air gives, as told
 
 
 def test_oxygen_wanted_by_kind() -> None:
-    assert y.oxygen_wanted("ale", 1.050)[1:] == (8.0, 12.0)
-    assert y.oxygen_wanted("lager", 1.050)[1:] == (10.0, 15.0)
-    assert y.oxygen_wanted("ale", 1.100).value >= 12.0
+    assert feeding.oxygen_wanted("ale", 1.050)[1:] == (8.0, 12.0)
+    assert feeding.oxygen_wanted("lager", 1.050)[1:] == (10.0, 15.0)
+    assert feeding.oxygen_wanted("ale", 1.100).value >= 12.0
 
 
 def test_doses_of_staged_sugar() -> None:
     # 1 kg of sucrose in 20 L of water: 46.21 points x gal / lb is 385.6 L°/kg, less the litre it takes up.
-    added = y.points_added(0.0, 20.0 * g.WATER_DENSITY, 1.0, 0.0)
+    added = feeding.points_added(0.0, 20.0 * g.WATER_DENSITY, 1.0, 0.0)
     assert added == pytest.approx(385.6 / 20.62, rel=0.01)
-    assert (y.doses(0.0), y.doses(12.0), y.doses(20.0), y.doses(20.1), y.doses(45.0)) == (0, 1, 1, 2, 3)
+    assert (
+        feeding.doses(0.0),
+        feeding.doses(12.0),
+        feeding.doses(20.0),
+        feeding.doses(20.1),
+        feeding.doses(45.0),
+    ) == (0, 1, 1, 2, 3)
 
 
 def test_alcohol_beyond_the_tolerance() -> None:
-    assert y.beyond_tolerance(0.11, 0.09) == pytest.approx(0.02)
-    assert y.beyond_tolerance(0.08, 0.09) == 0.0
+    assert feeding.beyond_tolerance(0.11, 0.09) == pytest.approx(0.02)
+    assert feeding.beyond_tolerance(0.08, 0.09) == 0.0
