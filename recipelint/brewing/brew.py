@@ -114,6 +114,13 @@ class Brew:
         ranked = sorted(GROUPS, key=lambda group: -weight[group])
         return tuple(group for group in ranked[:count] if weight[group] > 0.0)
 
+    def with_fermenter_volume(self, litres: float) -> Brew:
+        """The same brew with so much wort in the fermenter: its extract in another volume, and all that follows.
+
+        Pitch, staged sugar, priming and pressure are reckoned anew; what lies before the fermenter stays as planned.
+        """
+        return Brew(Run(self.plan._replace(came=litres)))
+
     def changes(self, name: str, wanted: float) -> tuple[Change, ...]:
         """Single changes of the recipe that bring a stat to a wished value, each found by brewing again."""
         from recipelint.brewing import levers

@@ -150,6 +150,7 @@ class Plan(NamedTuple):
     models: dict[str, str]
     by_share: bool
     assumed: tuple[Assumed, ...]
+    came: float | None = None  # litres that came into the fermenter, where that is not what was planned
 
 
 def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tuple[Line, ...]:

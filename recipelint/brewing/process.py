@@ -10,7 +10,13 @@ from __future__ import annotations
 
 from recipelint.brewing import finish as finishing
 from recipelint.brewing import mashing
-from recipelint.brewing.gravity import WATER_DENSITY, density, extract_per_litre, volume_of_masses
+from recipelint.brewing.gravity import (
+    WATER_DENSITY,
+    density,
+    extract_per_litre,
+    sg_of,
+    volume_of_masses,
+)
 from recipelint.brewing.inputs import STILL, Moves, extract_of, mashed
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import KETTLE, STAGED, STEEP_YIELD, Line, Plan
@@ -109,6 +115,10 @@ class Run:
         share = max(1.0 - kettle.lost / kettle.volume, 0.0) if kettle.volume > 0.0 else 0.0
         extract = kettle.extract * share
         water = kettle.water * share + wished_kettle(self.plan)[1] * WATER_DENSITY
+        if self.plan.came is not None:
+            # More or less wort than planned is the same extract in more or less water.
+            came = self.plan.came
+            water = max(came * density(sg_of(extract, came)) - extract, 0.0) if came > 0.0 else 0.0
         starter_extract = starter_water = 0.0
         for pitch in self.plan.cultures:
             if pitch.starter_volume > 0.0 and pitch.stage == "pitch":

@@ -291,6 +291,10 @@ def working_of(brew: Brew, name: str) -> Working:
     stat = brew.stat(name)
     if stat.value is None:
         return Working(name, (), stat.why)
+    if brew.plan.came is not None:
+        return Working(
+            name, (), "the working is of the beer as planned; leave out the volume that came instead"
+        )
     # The station modules import this one, and are wanted only here.
     from recipelint.brewing.working_chains import CHAINS
 

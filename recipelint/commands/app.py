@@ -113,6 +113,14 @@ def stats(
             help="show the working of a stat, line by line with its numbers and sources; repeatable",
         ),
     ] = None,
+    came: Annotated[
+        str | None,
+        typer.Option(
+            "--into-fermenter",
+            metavar="VOLUME",
+            help="so much wort came out, not what was planned: the same extract, and all that follows",
+        ),
+    ] = None,
     form: _Form = "text",
     brewhouse: _Brewhouse = None,
     colour: _Colour = "auto",
@@ -121,7 +129,9 @@ def stats(
 
     Station by station, with a 90 % band and a word on what stands behind a number.
     """
-    _choose(ctx, recipes, explain=explain, format=form, brewhouse=brewhouse, colour=colour)
+    _choose(
+        ctx, recipes, explain=explain, into_fermenter=came, format=form, brewhouse=brewhouse, colour=colour
+    )
 
 
 @app.command()

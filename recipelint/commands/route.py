@@ -21,6 +21,7 @@ COMMANDS: dict[str, dict[str, Option]] = {
     },
     "stats": {
         "--explain": Option(repeated=True),
+        "--into-fermenter": Option(),
         "--format": _FORMAT,
         "--brewhouse": Option(),
         "--colour": _COLOUR,
@@ -68,7 +69,8 @@ def start(command: str, line: Line) -> int:
         from recipelint.commands import stats
 
         explained = line.options.get("--explain", [])
-        return stats.run(line.words, form, line.last("--brewhouse"), colour, explained)
+        came = line.last("--into-fermenter")
+        return stats.run(line.words, form, line.last("--brewhouse"), colour, explained, came)
     if command == "style":
         from recipelint.commands import style
 

@@ -17,10 +17,17 @@ def run(
     brewhouse: str | None = None,
     colour: str = "auto",
     explained: Sequence[str] = (),
+    came: str | None = None,
 ) -> int:
-    """Prints the stats of each recipe, or the workings of the stats to be explained; the exit status."""
+    """Prints the stats of each recipe, or the workings of the stats to be explained; the exit status.
+
+    came: the volume that came into the fermenter, as written, where it is not the planned one.
+    """
     names = _known(explained)
+    litres = _litres(came)
     beers, status = brew_each(recipes, brewhouse, colour)
+    if litres is not None:
+        beers = [_with_volume(one, litres) for one in beers]
     if form == "json":
         from recipelint.report.json import stats_json
 
@@ -39,6 +46,25 @@ def run(
     if pages:
         emit("\n".join(pages))
     return status
+
+
+def _litres(came: str | None) -> float | None:
+    if came is None:
+        return None
+    from recipelint.recipe.quantity import QuantityError, parse
+
+    try:
+        litres = parse(came, "volume").value
+    except QuantityError as error:
+        raise Trouble(f"--into-fermenter: {error.message}") from None
+    if litres <= 0.0:
+        raise Trouble("--into-fermenter: say how many litres came into the fermenter")
+    return litres
+
+
+def _with_volume(one: One, litres: float) -> One:
+    brewed = one.brewed._replace(brew=one.brewed.brew.with_fermenter_volume(litres))
+    return one._replace(brewed=brewed)
 
 
 def _units(one: One) -> str:

@@ -173,6 +173,9 @@ def _title(brewed: Brewed) -> str:
     title = clean(recipe.name)
     if recipe.revision is not None:
         title += f", revision {recipe.revision}"
+    came = brewed.brew.plan.came
+    if came is not None:
+        title += f", {numbers.volume(came, 'metric')} in the fermenter"
     if brewed.brew.brewhouse is None:
         return f"{title}, on the default brewhouse"
     return f"{title}, on {clean(brewhouse_name(brewed) or 'a brewhouse of its own')}"
@@ -233,6 +236,8 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
         return _swatch(brewed, look) + past
     if name == "bitterness":
         return _ceiling(brewed)
+    if name == "packaged_after":
+        return _ripening(brewed)
     if name == "energy":
         return "of 100 mL, as drunk; for a label check local law"
     if name == "carbon_dioxide_made":
@@ -255,6 +260,17 @@ def _ceiling(brewed: Brewed) -> str:
     if not grams or not litres or grams * 1000.0 / litres <= SOLUBLE_ALPHA:
         return ""
     return "at most: more alpha than dissolves"
+
+
+def _ripening(brewed: Brewed) -> str:
+    """How long beer of this gravity is usually kept before it is judged; sources differ by a factor of two and more."""
+    from recipelint.brewing.conditioning import conditioning_span
+
+    gravity = _value(brewed, "original_gravity")
+    if gravity is None:
+        return ""
+    span = conditioning_span(gravity)
+    return f"ripe, as a rule, {span.low / 7.0:.0f} to {span.high / 7.0:.0f} weeks after it is still"
 
 
 def _still_to_come(brewed: Brewed, units: str) -> str:

@@ -85,6 +85,26 @@ def test_more_wort_is_the_same_extract_at_a_lower_gravity(beer: Brew) -> None:
     assert value(beer, "priming_sugar") > value(planned, "priming_sugar") * 1.1
 
 
+def test_a_volume_that_came_otherwise_is_the_same_brew_in_more_water() -> None:
+    planned = brewed(text(18.0))
+    came, brewed_so = planned.with_fermenter_volume(21.0), brewed(text(21.0))
+    for name in (
+        "pitching_gravity",
+        "original_gravity",
+        "final_gravity",
+        "abv",
+        "cells_wanted",
+        "priming_sugar",
+    ):
+        assert value(came, name) == pytest.approx(value(brewed_so, name), rel=2e-3), name
+    assert value(came, "fermenter_volume") == pytest.approx(21.0, abs=1e-9)
+    assert value(came, "pre_boil_gravity") == value(planned, "pre_boil_gravity")  # that is behind us
+    assert math.fsum(came.run.extracts()) == pytest.approx(math.fsum(planned.run.extracts()), rel=1e-12)
+    assert planned.with_fermenter_volume(18.0).stat("abv").value == pytest.approx(
+        value(planned, "abv"), rel=1e-9
+    )
+
+
 def test_all_sugar_in_counts_its_extract_and_its_volume(beer: Brew) -> None:
     water = 21.0 * gravity_of(WORT, litres=21.0) * WATER - WORT
     assert value(beer, "original_gravity") == pytest.approx(gravity_of(ALL, water=water), abs=3e-4)

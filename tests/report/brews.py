@@ -94,7 +94,7 @@ class Brew:
         )
         self.cultures = self.vessels = self.rests = ()
         self.way = None
-        self.plan = SimpleNamespace(assumed=(("dead space (L)", 0.4), ("a tun", None)))
+        self.plan = SimpleNamespace(came=None, assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
     def causes(self, name: str, wanted: float) -> tuple[Fact, ...]:
         return (Fact(what="mash", name="", without=1.026),) if name == "final_gravity" else ()
