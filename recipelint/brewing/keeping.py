@@ -12,7 +12,6 @@ from recipelint.brewing import conditioning, gas, package
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.recipe.model import Package
 
 SOUR = frozenset(("bacteria", "mixed"))
 
@@ -41,17 +40,10 @@ def _headspace_oxygen(run: Run) -> Found:
     return worst[0], "", ((worst[1], 1.0),)
 
 
-def pressure_for(run: Run, package: Package) -> float | None:
-    """Pressure at which a keg holds the carbonation that is wished for; None where wish or temperature lack."""
-    if package.into != "keg" or package.carbonation is None or package.temperature is None:
-        return None
-    return gas.keg_pressure(package.carbonation.value, package.temperature.value, _outside(run))
-
-
 def _keg_pressure(run: Run) -> Found:
-    kegs = [package for package in run.plan.recipe.packaging if package.into == "keg"]
+    kegs = [each for each in run.plan.recipe.packaging if each.into == "keg"]
     for keg in kegs:
-        found = pressure_for(run, keg)
+        found = package.holds(run, keg)
         if found is not None:
             return max(found, 0.0), "", ((keg.at, 1.0),)
     return None, "the keg has no carbonation or no temperature" if kegs else "no keg is written", ()

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import carbonation
+from recipelint.brewing import carbonation, gas
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
 from recipelint.brewing.finish import dextrins_surely_eaten
 from recipelint.brewing.process import Run
@@ -159,11 +159,12 @@ def gas_to_come(run: Run) -> float:
     return fermenting.still_to_come(run)[0] or 0.0
 
 
-def _holds(package: Package) -> float | None:
+def holds(run: Run, package: Package) -> float | None:
     """Pressure (bar) at which a keg holds the carbonation wished for; None where wish or temperature lack."""
     if package.into != "keg" or package.carbonation is None or package.temperature is None:
         return None
-    return carbonation.pressure(package.temperature.value, package.carbonation.value)
+    outside = gas.atmosphere(run.plan.kit.altitude)
+    return gas.keg_pressure(package.carbonation.value, package.temperature.value, outside)
 
 
 def could_still_ferment(run: Run, worst: Run) -> float:
@@ -193,7 +194,7 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
         warmest=celsius,
         warmest_assumed=not told,
         goes_on=dextrins_surely_eaten(run.plan),
-        keg_pressure=_holds(package),
+        keg_pressure=holds(run, package),
         primes=None if (sugar := sugar_of(run, index)) is None else sugar[1],
         why=why,
     )
