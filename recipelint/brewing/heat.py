@@ -21,6 +21,7 @@ GRAIN_HEAT = (
 WATER_JOULES = 4186.0  # J/(kg K)
 DECOCTION_LOSS = 1.15  # a decoction is pulled this much larger: steam and transfer cost 10-20 % (from memory)
 THICK_PULL = 2.0  # L/kg in the part pulled with a perforated ladle (from memory)
+HEATING_RATE = 1.0  # K/min of a heated mash where nothing is written; practical ramps are 0.5-1.5
 HELD_BY_GRAIN = 1.0  # L/kg that stay with the grain when liquor is drawn off: apparent absorption, drained
 
 # Walls and false bottom as kg of water for each litre they hold, reckoned from their usual weight: steel at
@@ -87,7 +88,7 @@ def vessel_of(
         litres = capacity if capacity is not None else 1.25 * volume
         heat = VESSEL_HEAT.get(kind, VESSEL_HEAT["tun"]) * max(litres, 0.0)
     at = None if kind in ("bag", "recirculated") else room
-    return Vessel(heat, at, rate if rate is not None and rate > 0.0 else 1.0, capacity)
+    return Vessel(heat, at, rate if rate is not None and rate > 0.0 else HEATING_RATE, capacity)
 
 
 def mash_heat(grain: float, liquor: float, vessel: float = 0.0, grain_heat: float = GRAIN_HEAT) -> float:

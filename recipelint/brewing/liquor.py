@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from recipelint.brewing import acids, mash_ph, water
 from recipelint.brewing.inputs import PH, WATER, WATER_HALF, mashed
@@ -22,17 +22,31 @@ IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
 STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
 
 
-class Treated(NamedTuple):
-    """The liquor with everything in it.
+class Treated:
+    """The liquor and everything that goes into it; in_mash and sparge are its litres.
 
     ``why`` says why nothing is known of it, ``sour_why`` why its alkalinity and pH are not: an acid whose strength
     nobody tells.
     """
 
-    treatment: water.Treatment | None
-    why: str
-    sour_why: str
-    malts: tuple[mash_ph.Malt, ...]
+    __slots__ = ("_treatment", "acids", "in_mash", "salts", "sour_why", "sources", "sparge", "why")
+
+    def __init__(self, why: str, in_mash: float = 0.0, sparge: float = 0.0) -> None:
+        self.why = why
+        self.sour_why = ""
+        self.in_mash = in_mash
+        self.sparge = sparge
+        self.sources: list[water.Source] = []
+        self.salts: list[water.Salt] = []
+        self.acids: list[acids.Acid] = []
+        self._treatment: water.Treatment | None = None
+
+    @property
+    def treatment(self) -> water.Treatment | None:
+        """The liquor of mash, sparge and both, worked out when first asked for; None where nothing is known of it."""
+        if self._treatment is None and not self.why:
+            self._treatment = water.treat(self.sources, self.in_mash, self.sparge, self.salts, self.acids)
+        return self._treatment
 
 
 def treated(run: Run) -> Treated:
@@ -44,32 +58,27 @@ def treated(run: Run) -> Treated:
 
 def _treated(plan: Plan, station: MashStation, times: float) -> Treated:
     if not plan.recipe.water:
-        return Treated(None, "the recipe gives no water", "", ())
+        return Treated("the recipe gives no water")
     in_mash = station.strike + station.infused
     if in_mash <= 0.0:
-        return Treated(None, "there is no liquor", "", ())
-    sources, why = _sources(plan, times)
-    salts: list[water.Salt] = []
-    sours: list[acids.Acid] = []
-    sour_why = ""
+        return Treated("there is no liquor")
+    found = Treated("", in_mash, station.sparge)
+    found.sources, found.why = _sources(plan, times)
     for item, row in zip(plan.recipe.additions, plan.addition_rows, strict=True):
         if row is None:
             continue
         if row.id in acids.ACIDS:
             moles, reason = _acid(item, row.id, in_mash, station.sparge, plan.wish)
-            sour_why = sour_why or reason
+            found.sour_why = found.sour_why or reason
             stage = STAGES.get(item.when.stage if item.when is not None else "mash", "")
             if moles is not None and stage:
-                sours.append(acids.Acid(item.at, stage, row.id, moles))
+                found.acids.append(acids.Acid(item.at, stage, row.id, moles))
         elif row.ions or row.kind == "water-salt":
             salt, reason = _salt(item, row, in_mash, station.sparge, plan.wish)
-            why = why or reason
+            found.why = found.why or reason
             if salt is not None:
-                salts.append(salt)
-    if why:
-        return Treated(None, why, "", ())
-    treatment = water.treat(sources, in_mash, station.sparge, salts, sours)
-    return Treated(treatment, "", sour_why, _malts(plan, station))
+                found.salts.append(salt)
+    return found
 
 
 def _sources(plan: Plan, times: float) -> tuple[list[water.Source], str]:
@@ -144,7 +153,7 @@ def _acid(
     return acids.acid_dose(ident, _grams(item, litres), millilitres, strength)
 
 
-def _malts(plan: Plan, station: MashStation) -> tuple[mash_ph.Malt, ...]:
+def malts_of(plan: Plan, station: MashStation) -> tuple[mash_ph.Malt, ...]:
     """What is in the mash from the start: late malt comes when the pH has done its work."""
     whole = math.fsum(stretch.minutes for stretch in station.converted.schedule.stretches)
     found = []
@@ -165,14 +174,12 @@ def _malts(plan: Plan, station: MashStation) -> tuple[mash_ph.Malt, ...]:
 def balance(run: Run) -> mash_ph.PhBalance:
     """The pH of this mash and what each line has to do with it, without the error of the scheme."""
     found = treated(run)
-    if found.treatment is None or found.sour_why:
+    if found.why or found.sour_why:
         return mash_ph.PhBalance(None, found.why or found.sour_why)
     if run.mash.grain <= 0.0:
         return mash_ph.PhBalance(None, "nothing is mashed")
-    station = run.mash
-    return mash_ph.mash_ph(
-        found.malts, found.treatment.parts, station.strike + station.infused, found.treatment.acids
-    )
+    parts, sour = water.mash_parts(found.sources, found.in_mash, found.sparge, found.salts, found.acids)
+    return mash_ph.mash_ph(malts_of(run.plan, run.mash), parts, found.in_mash, sour)
 
 
 def _ph(run: Run) -> Found:
@@ -198,11 +205,12 @@ def _of(
 ) -> Callable[[Run], Found]:
     def found(run: Run) -> Found:
         liquor = treated(run)
-        if liquor.treatment is None:
+        treatment = liquor.treatment
+        if treatment is None:
             return None, liquor.why, ()
         if liquor.sour_why and name in _SOUR:
             return None, liquor.sour_why, ()
-        part = pick(liquor.treatment)
+        part = pick(treatment)
         if part is None:
             return None, none, ()
         value, why = water.found(part, name)

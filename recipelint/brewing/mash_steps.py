@@ -341,6 +341,30 @@ def schedule(steps: Sequence[MashStep], as_reached: bool = False) -> Schedule:
     return Schedule(tuple(found), tuple(rests))
 
 
+def direct_schedule(rests: Sequence[Rest], rate: float, heating: str | None = None) -> Schedule | None:
+    """What schedule() makes of the steps where every rest is heated to (rate K/min), without walking them.
+
+    None where liquor or a boiled part comes in, so that heat decides; empty if a rest lacks temperature or time.
+    """
+    found: list[Stretch] = []
+    places: list[int] = []
+    last: float | None = None
+    for rest in rests:
+        if rest.of is not None or (last is not None and way_of(rest, heating) != "direct"):
+            return None
+        if rest.temperature is None or rest.for_ is None:
+            return Schedule((), ())
+        end = rest.temperature.value
+        start = rest.from_.value if rest.from_ is not None else end
+        if last is not None and last != start:
+            ramp = rest.over.value if rest.over is not None else heat.ramp_minutes(last, start, rate)
+            found.append(Stretch(ramp, last, start))
+        places.append(len(found))
+        found.append(Stretch(rest.for_.value, start, end))
+        last = end
+    return Schedule(tuple(found), tuple(places))
+
+
 @lru_cache(maxsize=128)
 def limit_slopes(
     plan: Schedule, enzymes: float = 1.0, crush: float = FINE_CRUSH

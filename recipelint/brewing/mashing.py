@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from recipelint.brewing import heat, mash
 from recipelint.brewing.boil import boiling_point
+from recipelint.brewing.heat import HEATING_RATE
 from recipelint.brewing.inputs import (
     GRAIN_AT_HALF,
     GRAIN_AT_HALF_ASSUMED,
@@ -21,7 +22,15 @@ from recipelint.brewing.inputs import (
     extract_of,
     mashed,
 )
-from recipelint.brewing.mash_steps import MashStep, Schedule, infused, mash_steps, schedule, way_of
+from recipelint.brewing.mash_steps import (
+    MashStep,
+    Schedule,
+    direct_schedule,
+    infused,
+    mash_steps,
+    schedule,
+    way_of,
+)
 from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, STEEP_YIELD, Line, Plan
 
 USUAL = 3.0  # L/kg of strike liquor where nothing is written; common practice
@@ -121,8 +130,11 @@ def convert(plan: Plan, grain: float) -> Converted:
     A decoction's share is reckoned at the written liquor, else at USUAL L/kg.
     """
     written = plan.recipe.mash
-    plain = written.liquor.value if written is not None and written.liquor is not None else USUAL * grain
-    found = schedule(steps(plan, grain, plain)) if grain > 0.0 else _NO_SCHEDULE
+    found = _NO_SCHEDULE
+    if grain > 0.0 and written is not None:
+        heated = direct_schedule(written.rests, plan.kit.heating_rate or HEATING_RATE, written.heating)
+        plain = written.liquor.value if written.liquor is not None else USUAL * grain
+        found = heated if heated is not None else schedule(steps(plan, grain, plain))
     # Of a malt whose power is not known it is taken that it converts like another.
     starchy = [
         (line.weight, line.lintner is None or line.lintner >= BASE_LINTNER)

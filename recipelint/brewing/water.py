@@ -295,6 +295,30 @@ def _is_astray(where: str, sparge: float) -> bool:
     return where not in ("mash", "liquor", "boil") and not (where == "sparge" and sparge > 0.0)
 
 
+def mash_parts(
+    sources: Sequence[Source], strike: float, sparge: float, salts: Sequence[Salt], acids: Sequence[Acid]
+) -> tuple[tuple[tuple[str, Liquor], ...], tuple[Acid, ...]]:
+    """What sums to the mash liquor without its acids, line by line, and the acid that goes into the mash.
+
+    As ``treat`` has them, for those who ask for the mash alone. Raises ValueError without strike liquor.
+    """
+    if strike <= 0.0 or sparge < 0.0:
+        raise ValueError("there is no mash liquor")
+    shares = {"mash": 1.0, "liquor": strike / (strike + (sparge if sparge > TRACE else 0.0))}
+    parts = [(source.at, scaled(source.liquor, source.share)) for source in sources]
+    parts += [
+        (salt.at, _part(salt, salt.grams * shares[salt.where] / strike, True))
+        for salt in salts
+        if salt.where in shares
+    ]
+    sour = [
+        acid._replace(millimoles=acid.millimoles * shares[acid.where])
+        for acid in acids
+        if acid.where in shares
+    ]
+    return tuple(parts), tuple(sour)
+
+
 def treat(
     sources: Sequence[Source], strike: float, sparge: float, salts: Sequence[Salt], acids: Sequence[Acid]
 ) -> Treatment:

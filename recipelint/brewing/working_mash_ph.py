@@ -24,7 +24,7 @@ def _malts(sheet: Sheet) -> list[tuple[Known, Known, Known, Malt]]:
     """Weight, pH in distilled water and buffer of each malt that is in the mash from the start."""
     found: list[tuple[Known, Known, Known, Malt]] = []
     places = {line.at: index for index, line in enumerate(sheet.plan.lines)}
-    for malt in liquor.treated(sheet.run).malts:
+    for malt in liquor.malts_of(sheet.run.plan, sheet.run.mash):
         index = places[malt.at]
         row = sheet.plan.lines[index].row
         stated = row is not None and row.mash_ph is not None

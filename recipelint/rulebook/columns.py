@@ -41,6 +41,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "rests": {
         "text": "name by pull slip way takes stuck",
+        "flag": "steered",
         "°C": "temperature start reached",
         "K": "rise missed",
         "L/kg": "thickness",

@@ -60,6 +60,14 @@ def _step(name: str) -> Callable[[Row], float | None]:
     return value
 
 
+def _steered(row: Row) -> bool:
+    """Whether something is poured in or boiled on the way to a rest, so that it could lead elsewhere."""
+    rest = row.written
+    if (rest.by or row.fact[1]) in ("infusion", "decoction"):
+        return True
+    return any(each is not None for each in (rest.liquor, rest.of, rest.share, rest.pull))
+
+
 def _missed(row: Row) -> float | None:
     """K by which what is written leads past the rest, or short of it."""
     step = row.around.of(row)
@@ -129,6 +137,7 @@ _RESTS: Columns = {
     "liquor": lambda row: value_of(row.written.liquor),
     "rise": _rest_rise,
     "slip": lambda row: heat_slip(row["temperature"], 30.0, 80.0),
+    "steered": _steered,
     "reached": _step("reached"),
     "missed": _missed,
     "thickness": _step("thickness"),

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from recipelint.brewing import mash, mashing
 from recipelint.brewing.brew import Brew
 from recipelint.brewing.gravity import WATER_DENSITY
+from recipelint.brewing.mash_steps import schedule
 from tests.brewing.paper import brewed, value
 
 KIT = "{kind: KIND, capacity: 60 L, dead_space: 1 L, absorption: 1.0 L/kg}"
@@ -172,6 +173,33 @@ def test_malt_that_comes_late_sees_only_the_end() -> None:
         for when in (", mash: last 10 min", "")
     )
     assert late_dark == pytest.approx(dark_all)  # nothing in it waits for enzymes
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.floats(40.0, 80.0),
+            st.floats(1.0, 90.0),
+            st.one_of(st.none(), st.floats(1.0, 30.0)),
+            st.one_of(st.none(), st.floats(40.0, 80.0)),
+        ),
+        min_size=1,
+        max_size=5,
+    )
+)
+@settings(max_examples=60)
+def test_a_mash_that_is_only_heated_has_the_schedule_of_its_steps(
+    rows: list[tuple[float, float, float | None, float | None]],
+) -> None:
+    lines = []
+    for celsius, minutes, over, start in rows:
+        text = f"to: {celsius:.1f} °C, from: {start:.1f} °C" if start is not None else f"at: {celsius:.1f} °C"
+        lines.append(f"    - {{{text}, for: {minutes:.1f} min{f', over: {over:.1f} min' if over else ''}}}")
+    beer = mashed("\n".join(lines), "15 L", kind="recirculated, heating_rate: 0.8 K/min")
+    short, walked = beer.run.mash.converted.schedule, schedule(beer.run.steps)
+    assert short.rests == walked.rests and len(short.stretches) == len(walked.stretches)
+    for one_, other in zip(short.stretches, walked.stretches, strict=True):
+        assert one_ == pytest.approx(other, abs=1e-9)
 
 
 def test_the_last_minutes_of_a_schedule() -> None:
