@@ -85,6 +85,7 @@ class Clock:
         self.speeds = [_speed(celsius, low) for _, celsius in temperatures]
 
     def ran(self, hours: float) -> float:
+        """Hours at 20 °C with the effect of so many hours from pitching on."""
         total = start = 0.0
         for end, speed in zip(self.ends, self.speeds, strict=True):
             if hours <= end:
@@ -94,6 +95,7 @@ class Clock:
         return total
 
     def when(self, ran: float) -> float:
+        """Hours from pitching on with the effect of so many at 20 °C: ``ran`` turned round."""
         total = start = 0.0
         for end, speed in zip(self.ends, self.speeds, strict=True):
             if ran <= total + (end - start) * speed:
@@ -141,6 +143,8 @@ def fermented_at(leg: Leg, clock: Clock, hours: float) -> float:
     if grown > _MOST:
         return whole
     ratio = (state.fermented + leg.seed) / state.left * math.exp(grown)
+    if not math.isfinite(ratio):  # so little is left that the quotient overflows
+        return whole
     return min(max((ratio * whole - leg.seed) / (1.0 + ratio), state.fermented), whole)
 
 

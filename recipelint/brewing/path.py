@@ -151,6 +151,7 @@ class _Run:
         self.resting = False
 
     def go(self) -> None:
+        """Put in all that goes in, in order of time, and note each rest of the beer."""
         while True:
             hours, first = min(((self._due(index), index) for index in self.waiting), default=(NEVER, -1))
             rested = hours_of_still(self.legs[-1], self.clock)

@@ -5,7 +5,6 @@ finding.
 """
 
 import os
-from collections.abc import Iterable
 from typing import NamedTuple
 
 from recipelint.brewing.brew import Brew, brew
@@ -71,7 +70,6 @@ class Workspace:
         self.book_of = HouseBook(files)
         self._other = brewhouse
         self._names: dict[str, str] = {}
-        self._ahead: dict[tuple[str, bool], Loaded] = {}
 
     @property
     def house(self) -> House | None:
@@ -94,24 +92,12 @@ class Workspace:
 
     # ------------------------------------------------------------------ one file
 
-    def load_ahead(self, paths: Iterable[tuple[str, bool]]) -> None:
-        """Read and build files, each with its ``named``, that ``report`` is about to be asked for.
-
-        Reading some files and then judging them is a sixth faster than taking each file through both, since either
-        work's code and data stay in the processor's cache. What goes wrong is left for ``report`` to meet again.
-        """
-        for path, named in paths:
-            try:
-                self._ahead[path, named] = self._load(path, named)
-            except Exception:  # not lost, only put off
-                continue
-
     def report(self, path: str, *, named: bool) -> FileReport:
         """Everything found in one file. ``named``: asked for by name, so that a file of no known kind is an error.
 
         Raises FileTrouble if the file cannot be read.
         """
-        loaded = self._ahead.pop((path, named), None) or self._load(path, named)
+        loaded = self._load(path, named)
         name = str(getattr(loaded.made, "name", "") or "")
         findings = loaded.findings
         if isinstance(loaded.made, Recipe):

@@ -134,6 +134,17 @@ def test_gravity_falls_between_additions(
             assert after.beer.abv >= before.beer.abv - 1e-9
 
 
+@pytest.mark.parametrize("least", [1e-300, 1e-307, 5e-324])
+def test_food_too_little_for_a_float_changes_nothing(least: float) -> None:
+    """Of a dose without food, and of one with next to none, the same beer comes."""
+    for share, when in ((0.5, 483.0), (0.0, 24.0), (least, 24.0)):
+        doses = [Addition("", 1.0, 0.0, part, "day", when) for part in (0.0, least)]
+        none, some = (p.path(*wort(1.047), share, [dose], WARM, ALE) for dose in doses)
+        for hours in (when, when + 50.0, when + 5000.0):
+            wanted = p.state_at(none, hours).beer.gravity
+            assert p.state_at(some, hours).beer.gravity == pytest.approx(wanted, rel=1e-12)
+
+
 @given(
     OG,
     st.floats(0.3, 0.85),
