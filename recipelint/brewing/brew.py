@@ -25,7 +25,6 @@ from recipelint.brewing.stations import (
     RestFact,
     VesselFact,
 )
-from recipelint.brewing.stats import NOT_YET as NOT_YET
 from recipelint.brewing.stats import Both, Stat
 from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import Brewhouse, Recipe

@@ -77,6 +77,14 @@ def sugar_per_volume(extract: float, fermentability: float, monosaccharide: bool
     return GRAMS_PER_VOLUME / gas if gas > 0.0 else math.inf
 
 
+def volumes_made(extract: float, litres: float) -> float:
+    """Carbonation (vol) that so much fermented extract (kg) makes in so much beer, by Balling.
+
+    As measured on whole fermentations; in a bottle, where hardly any yeast grows, stoichiometry gives a tenth more.
+    """
+    return 1000.0 * extract * CO2_PER_EXTRACT / litres / GRAMS_PER_VOLUME
+
+
 def malt_extract_per_volume(extract: float, fermentability: float) -> float:
     """Grams of malt extract for one volume in one litre; its fermentability is the real share.
 

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from recipelint.brewing import finish, path
-from recipelint.brewing.carbonation import CO2_PER_EXTRACT, GRAMS_PER_VOLUME
+from recipelint.brewing.carbonation import volumes_made
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
@@ -188,9 +188,8 @@ def surely_finished(plan: Plan) -> bool:
     if any(line.stage == "condition" for line in plan.lines):
         return False
     late = [line.timing for line in plan.lines if line.stage in STAGED]
-    for step in recipe.fermentation:
-        if step.until is not None and forms.read(step.until, "until").meaning != "gravity":
-            return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
+    if any(_waits_until_still(step) for step in recipe.fermentation):
+        return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
     fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
     if fermented is None or cellar is None or fermented + cellar < LONG:
         return False
@@ -205,8 +204,11 @@ def surely_finished(plan: Plan) -> bool:
 def surely_finished_before(plan: Plan) -> bool:
     """Whether the beer is at rest before it is laid up: the last step of the fermentation waits until it is still."""
     steps = plan.recipe.fermentation
-    until = steps[-1].until if steps else None
-    return until is not None and forms.read(until, "until").meaning != "gravity"
+    return bool(steps) and _waits_until_still(steps[-1])
+
+
+def _waits_until_still(step: model.Step) -> bool:
+    return step.until is not None and forms.read(step.until, "until").meaning != "gravity"
 
 
 def gas_by_hydrometer(run: Run) -> float | None:
@@ -233,7 +235,7 @@ def gas_left_at_stage(run: Run, index: int) -> float | None:
         return None
     after = math.fsum(stage.for_.value for stage in stages[index:] if stage.for_ is not None)
     state = path.state_at(found, max(hours - after, 0.0))
-    return 1000.0 * state.left * CO2_PER_EXTRACT / run.beer.volume / GRAMS_PER_VOLUME
+    return volumes_made(state.left, run.beer.volume)
 
 
 def at_packaging(run: Run) -> tuple[State | None, str]:
@@ -267,9 +269,8 @@ def _still_to_come(run: Run) -> Found:
     state, why = at_packaging(run)
     if state is None or run.beer.volume <= 0.0:
         return None, why, ()
-    grams = 1000.0 * state.left * CO2_PER_EXTRACT
     parts = tuple((step.at, 0.0) for step in run.plan.recipe.fermentation)
-    return grams / run.beer.volume / GRAMS_PER_VOLUME, "", parts
+    return volumes_made(state.left, run.beer.volume), "", parts
 
 
 def _still_after(run: Run) -> Found:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from .carbonation import ATMOSPHERE, CO2_PER_EXTRACT, GRAMS_PER_VOLUME, residual, solubility
+from .carbonation import ATMOSPHERE, CO2_PER_EXTRACT, GRAMS_PER_VOLUME, residual, solubility, volumes_made
 from .fermentation import alcohol, beer_volume, ferment, fermented_share
 from .gravity import extract_per_litre
 
@@ -201,7 +201,7 @@ def priming_for(wish: float, held: float, per_volume: float) -> float:
 def _made_by_all(original: float, final: float) -> float:
     """CO2 (vol for each litre of the beer) that the whole extract of the wort would make."""
     litres = beer_volume(1.0, original, alcohol(original, final))
-    return extract_per_litre(original) * 1000.0 * CO2_PER_EXTRACT / litres / GRAMS_PER_VOLUME
+    return volumes_made(extract_per_litre(original), litres)
 
 
 def gas_of_fall(original: float, now: float, final: float) -> float:

@@ -80,9 +80,11 @@ def _solved(lever: _Lever, stat: str, wanted: float) -> float | None:
         return None if value is None else value - wanted
 
     here = miss(lever.before)
-    ends = [(side, miss(side)) for side in (lever.low, lever.high)]
-    for side, other in ends:
-        if here is None or other is None or here * other > 0.0 or side == lever.before:
+    if here is None:
+        return None
+    for side in (lever.low, lever.high):
+        other = miss(side) if side != lever.before else None
+        if other is None or here * other > 0.0:
             continue
         near, far = lever.before, side
         for _ in range(ROUNDS):

@@ -18,6 +18,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 GRAIN_DISPLACEMENT = 0.67  # L that a kg of grain takes up in the mash
+MASH_FREE = 0.05  # share of the mash tun left free where liquor or a batch is said to fit; common practice
 CARAMEL_LIMIT = 0.60  # apparent attenuation limit of the extract of caramel malt (from memory)
 ROAST_LIMIT = 0.55  # and of roasted malt and grain (from memory)
 FINE_CRUSH = 0.0116  # 1/s, rate of gelatinisation; a coarse crush 0.002-0.004
@@ -281,7 +282,7 @@ def mash_thickness(liquor: float, grain: float) -> float:
     return liquor / grain
 
 
-def liquor_that_fits(capacity: float, grain: float, free: float = 0.05) -> float:
+def liquor_that_fits(capacity: float, grain: float, free: float = MASH_FREE) -> float:
     """Most liquor (L) that goes into a vessel with so much grain when a share of it stays free.
 
     0 if the grain alone is too much.

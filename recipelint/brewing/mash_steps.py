@@ -24,7 +24,6 @@ MIXING = 5.0  # min until an infusion or a returned decoction is stirred in; com
 PULLED_RATE = 2.0  # K/min at which a pulled part is brought to the boil (from memory)
 PULLED_BOIL = 15.0  # min that it boils where nothing is written; common practice
 MERE = 1e-6  # L/kg; less liquor is none
-FREE = 0.05  # share of the vessel left free where liquor is reckoned to fit
 
 
 class Trouble(NamedTuple):
@@ -147,7 +146,7 @@ def mash_steps(
             troubles.append(Trouble("no-temperature"))
         if vessel.capacity is not None and volume > vessel.capacity and not full:
             full = True
-            fits = liquor_that_fits(vessel.capacity, grain, FREE)
+            fits = liquor_that_fits(vessel.capacity, grain)
             troubles.append(Trouble("vessel-too-small", volume, vessel.capacity, fits))
         end = _end(rest, way.reached)
         steps.append(

@@ -73,7 +73,7 @@ def _held_by_valve(run: Run, open_: float) -> float:
     if stage.relief is None or stage.temperature is None or fermenting.surely_finished_before(run.plan):
         return 0.0
     left = fermenting.gas_left_at_stage(run, valves[0])
-    held = carbonation.dissolved(stage.temperature.value, stage.relief.value) / carbonation.GRAMS_PER_VOLUME
+    held = gas.keg_carbonation(stage.relief.value, stage.temperature.value)
     return min(held, open_ + left) if left is not None else 0.0
 
 
@@ -172,7 +172,7 @@ def could_still_ferment(run: Run, worst: Run) -> float:
     if run.beer.fermented is None or worst.beer.fermented is None or worst.beer.volume <= 0.0:
         return 0.0
     more = max(worst.beer.fermented - run.beer.fermented, 0.0) * run.fermenter.all_extract
-    return more * 1000.0 * carbonation.CO2_PER_EXTRACT / worst.beer.volume / carbonation.GRAMS_PER_VOLUME
+    return carbonation.volumes_made(more, worst.beer.volume)
 
 
 def fact_of(run: Run, index: int, more: float) -> PackageFact:

@@ -22,7 +22,6 @@ from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, Parts
 from recipelint.recipe.stat_names import STATS, StatSpec
 
-NOT_YET = "this version does not compute it"
 NARROWEST = 1e-12
 COLOUR_HALF, COLOUR_FORMULA_HALF = 0.10, 0.12  # relative; malt lots, and the formula (±20 % at worst)
 
@@ -97,13 +96,9 @@ class Stat:
 
 
 def stat_of(both: Both, name: str) -> Stat:
-    """A stat of the expected run by its name; one that is not computed yet says so. Raises KeyError."""
-    unit = STATS[name].unit
-    finder = _FINDERS.get(name)
-    if finder is None:
-        return Stat(None, unit, NOT_YET)
-    value, why, parts = finder(both.expected)
-    return Stat(value, unit, why, parts, both if both.may_differ(name) else None, name)
+    """A stat of the expected run by its name. Raises KeyError."""
+    value, why, parts = find(both.expected, name)
+    return Stat(value, STATS[name].unit, why, parts, both if both.may_differ(name) else None, name)
 
 
 def _sg(extract: float, water: float) -> float | None:
@@ -423,12 +418,11 @@ RISKY = frozenset(
     )
 )
 GAS = frozenset(("peak_carbonation", "peak_pressure"))
-COMPUTED = tuple(name for name in STATS if name in _FINDERS)
 
 
 def find(run: Run, name: str) -> Found:
-    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is not computed."""
+    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is none."""
     return _FINDERS[name](run)
 
 
-__all__ = ["COMPUTED", "GAS", "RISKY", "STATS", "Both", "Stat", "StatSpec", "find", "stat_of"]
+__all__ = ["GAS", "RISKY", "STATS", "Both", "Stat", "StatSpec", "find", "stat_of"]

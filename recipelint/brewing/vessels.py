@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from recipelint.brewing.gravity import HOT_FACTOR, WATER_DENSITY, hot_volume
+from recipelint.brewing.mash import MASH_FREE
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, VesselFact
 
-# Share of each vessel that is left free where a batch is said to fit; common practice, no source.
-MASH_FREE, KETTLE_FREE, FERMENTER_FREE = 0.05, 0.10, 0.08
+# Share of a vessel that is left free, beside mash.MASH_FREE, where a batch is said to fit; common practice, no source.
+KETTLE_FREE, FERMENTER_FREE = 0.10, 0.08
 
 
 def filled_kettle(run: Run) -> float:

@@ -300,7 +300,7 @@ def mash_parts(
 ) -> tuple[tuple[tuple[str, Liquor], ...], tuple[Acid, ...]]:
     """What sums to the mash liquor without its acids, line by line, and the acid that goes into the mash.
 
-    As ``treat`` has them, for those who ask for the mash alone. Raises ValueError without strike liquor.
+    For ``treat``, and for those who ask for the mash alone. Raises ValueError without strike liquor.
     """
     if strike <= 0.0 or sparge < 0.0:
         raise ValueError("there is no mash liquor")
@@ -329,38 +329,28 @@ def treat(
     liquor, before the boil makes it stronger. Not in it: chalk that falls out where lime meets bicarbonate.
     Raises ValueError without strike liquor.
     """
-    if strike <= 0.0 or sparge < 0.0:
-        raise ValueError("there is no mash liquor")
+    mash, sour = mash_parts(sources, strike, sparge, salts, acids)
     sparge = sparge if sparge > TRACE else 0.0
     both = strike + sparge
-    mash = [(source.at, scaled(source.liquor, source.share)) for source in sources]
-    rinse = [part for _at, part in mash]
+    rinse = [part for _at, part in mash[: len(sources)]]
     kettle: list[Liquor] = []
-    sour: list[Acid] = []
-    soured: list[Liquor] = []
-    volumes = {"mash": (strike, 0.0), "sparge": (0.0, sparge), "liquor": (strike, sparge)}
-    astray = [salt.at for salt in salts if _is_astray(salt.where, sparge)]
-    astray += [acid.at for acid in acids if _is_astray(acid.where, sparge)]
+    # Where a dose reaches the sparge, the litres that it is spread over.
+    rinsed = {"sparge": sparge, "liquor": both} if sparge else {}
     for salt in salts:
-        to_mash, to_sparge = volumes.get(salt.where, (0.0, 0.0))
-        if to_mash:
-            mash.append((salt.at, _part(salt, salt.grams / (to_mash + to_sparge), True)))
-        if to_sparge:
-            rinse.append(_part(salt, salt.grams / (to_mash + to_sparge), False))
-        if salt.where == "boil":
+        if salt.where in rinsed:
+            rinse.append(_part(salt, salt.grams / rinsed[salt.where], False))
+        elif salt.where == "boil":
             kettle.append(_part(salt, salt.grams / both, True))
     for acid in acids:
-        to_mash, to_sparge = volumes.get(acid.where, (0.0, 0.0))
-        if to_mash:
-            sour.append(acid._replace(millimoles=acid.millimoles * to_mash / (to_mash + to_sparge)))
-            soured.append(_acid_part(sour[-1], strike))
-        if to_sparge:
-            rinse.append(_acid_part(acid, to_mash + to_sparge))
-        if acid.where == "boil":
+        if acid.where in rinsed:
+            rinse.append(_acid_part(acid, rinsed[acid.where]))
+        elif acid.where == "boil":
             kettle.append(_acid_part(acid, both))
-    in_mash = total([*(part for _at, part in mash), *soured])
+    astray = [salt.at for salt in salts if _is_astray(salt.where, sparge)]
+    astray += [acid.at for acid in acids if _is_astray(acid.where, sparge)]
+    in_mash = total([*(part for _at, part in mash), *(_acid_part(acid, strike) for acid in sour)])
     in_sparge = total(rinse) if sparge else None
     whole = total(
         [scaled(in_mash, strike / both), *([scaled(in_sparge, sparge / both)] if in_sparge else ()), *kettle]
     )
-    return Treatment(in_mash, in_sparge, whole, tuple(mash), tuple(sour), tuple(astray))
+    return Treatment(in_mash, in_sparge, whole, mash, sour, tuple(astray))

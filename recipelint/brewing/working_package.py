@@ -232,11 +232,18 @@ def _gassed(run: Run) -> list[int]:
 def liveliest(sheet: Sheet) -> Known:
     """Carbonation of the package with the most gas."""
     terms = [carbonation_of(sheet, index) for index in _gassed(sheet.run)]
+    words, value = "carbonation of the liveliest package", package.carbonated(sheet.run)[0]
+    return _most(sheet, "v_c", words, terms, "vol", value, "the package with the most gas")
+
+
+def _most(
+    sheet: Sheet, symbol: str, words: str, terms: list[Known], unit: str, value: float | None, source: str
+) -> Known:
+    """The greatest of the terms; a single one needs no line of its own."""
     if len(terms) == 1:
         return terms[0]
     formula = f"max({', '.join(term.symbol for term in terms)})"
-    words, value = "carbonation of the liveliest package", package.carbonated(sheet.run)[0]
-    return sheet.put("v_c", words, formula, terms, "vol", value, "the package with the most gas")
+    return sheet.put(symbol, words, formula, terms, unit, value, source)
 
 
 @part(PACKAGE)
@@ -302,11 +309,8 @@ def _pressure(sheet: Sheet, index: int) -> Known:
 @part(PACKAGE)
 def _peak_pressure(sheet: Sheet) -> Known:
     terms = [_pressure(sheet, index) for index in _gassed(sheet.run)]
-    if len(terms) == 1:
-        return terms[0]
-    formula = f"max({', '.join(term.symbol for term in terms)})"
     words, value = "highest pressure of any package", package.peak_pressure(sheet.run)[0]
-    return sheet.put("p_max", words, formula, terms, "bar", value, "the package with the most pressure")
+    return _most(sheet, "p_max", words, terms, "bar", value, "the package with the most pressure")
 
 
 @part(PACKAGE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import vessels
+from recipelint.brewing import mash, vessels
 from recipelint.brewing.working import PRACTICE, VOLUMES, Known, Sheet, need, part
 from recipelint.brewing.working_fermenter import (
     all_volume,
@@ -189,9 +189,7 @@ def _batch_that_fits(sheet: Sheet) -> Known:
     found: list[Known] = []
     if "mash tun" in times:
         found.append(
-            _times(
-                sheet, "m", "mash tun", mash_room(sheet), of_kit(sheet, "mash_capacity"), vessels.MASH_FREE
-            )
+            _times(sheet, "m", "mash tun", mash_room(sheet), of_kit(sheet, "mash_capacity"), mash.MASH_FREE)
         )
     if "kettle" in times:
         found.append(_times_kettle(sheet))

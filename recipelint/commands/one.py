@@ -20,6 +20,12 @@ class One(NamedTuple):
     brewed: Brewed
     workspace: Workspace
 
+    @property
+    def units(self) -> str:
+        """The units that the house shows numbers in: metric or us."""
+        house = self.workspace.house
+        return (house.units if house is not None else None) or "metric"
+
 
 def brew_each(
     recipes: Sequence[str], brewhouse: str | None, colour: str, style: str | None = None

@@ -42,7 +42,7 @@ def run(
     from recipelint.report.stats_text import stats_text
 
     look = Look(wants_colour(colour, os.environ, is_terminal()))
-    pages = [stats_text(one.brewed, _units(one), look) for one in beers]
+    pages = [stats_text(one.brewed, one.units, look) for one in beers]
     if pages:
         emit("\n".join(pages))
     return status
@@ -67,11 +67,6 @@ def _with_volume(one: One, litres: float) -> One:
     return one._replace(brewed=brewed)
 
 
-def _units(one: One) -> str:
-    house = one.workspace.house
-    return (house.units if house is not None else None) or "metric"
-
-
 def _known(explained: Sequence[str]) -> tuple[str, ...]:
     """The stats to be explained, each once; Trouble for a name that is none."""
     for name in explained:
@@ -88,4 +83,4 @@ def _known(explained: Sequence[str]) -> tuple[str, ...]:
 def _workings(one: One, names: Sequence[str]) -> list[str]:
     from recipelint.report.working_text import working_text
 
-    return [working_text(one.brewed, name, _units(one)) for name in names]
+    return [working_text(one.brewed, name, one.units) for name in names]

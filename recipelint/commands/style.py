@@ -37,7 +37,7 @@ def run(
         return status
     look = Look(wants_colour(colour, os.environ, is_terminal()))
     texts = [
-        style_text(one.brewed, one.brewed.style, rows, closest, _credits(one, closest), look, _units(one))
+        style_text(one.brewed, one.brewed.style, rows, closest, _credits(one, closest), look, one.units)
         for one, rows, closest in pages
     ]
     if texts:
@@ -70,11 +70,6 @@ def _compared(one: One, wanted: str | None) -> tuple[list[StyleRow], list[Fit]]:
     brew = one.brewed.brew
     rows = style_rows(brew, one.brewed.style) if one.brewed.style is not None else []
     return rows, closest_styles(brew, _all(one.workspace.book_of.styles))
-
-
-def _units(one: One) -> str:
-    house = one.workspace.house
-    return (house.units if house is not None else None) or "metric"
 
 
 def _all(styles: Styles) -> list[Style]:

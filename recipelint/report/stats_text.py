@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from recipelint.brewing.brew import NOT_YET
 from recipelint.recipe.stat_names import STATS
 from recipelint.report import mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
@@ -363,8 +362,7 @@ def _assumed(brewed: Brewed) -> list[str]:
 def _not_known(unknown: dict[str, list[str]]) -> list[str]:
     lines = []
     for why, titles in unknown.items():
-        if why != NOT_YET:  # the same for every recipe; the README says it once
-            lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
+        lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
     return ["", "Not computed, and why", *lines] if lines else []
 
 

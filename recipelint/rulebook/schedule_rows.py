@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from recipelint.brewing.gas import mark_of
 from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook.rows import Columns, Row
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
 # Fusel and solvent notes come from the first days of growth, so a step that starts later is a rest, not the
 # fermentation.
 EARLY_HOURS = 60.0
-
-# bar that new glass of a class is taken to bear where the recipe gives no rating; from memory
-GLASS_BAR = {"light": 4.5, "standard": 6.0, "heavy": 7.0, "champagne": 11.0}
 
 
 def rest_rows(tables: Tables) -> list[Row]:
@@ -282,13 +280,14 @@ def _stored(row: Row) -> float | None:
 
 
 def _rating(row: Row) -> float | None:
-    """What the glass bears (bar).
+    """What the glass bears (bar), as new where the recipe gives no rating.
 
     A bottle of no word is taken for the usual one: whoever writes least has most need of the warning.
     """
     package = row.written
     glass = package.glass or ("standard" if package.into == "bottle" else "")
-    return value_of(package.rated) or GLASS_BAR.get(glass)
+    mark = mark_of(glass)
+    return value_of(package.rated) or (mark.rating if mark is not None else None)
 
 
 def _rating_assumed(row: Row) -> bool:

@@ -74,9 +74,7 @@ def point(ordered: list[float], share: float) -> float:
 
 def disagreements(beer: Brew) -> tuple[int, list[str]]:
     """How many stats have a band, and each stat whose band or lack of one the draws do not confirm."""
-    names = [
-        name for name in stats.COMPUTED if beer.stat(name).value is not None and name not in bands.WISHES
-    ]
+    names = [name for name in STATS if beer.stat(name).value is not None and name not in bands.WISHES]
     runs = [Run(beer.plan, x) for x in DRAWN]
     moved, wrong = 0, []
     for name in names:
@@ -175,7 +173,7 @@ def test_a_band_that_ends_at_a_limit_is_one_sided() -> None:
 @pytest.mark.parametrize("name", RECIPES[:3])
 def test_the_widest_are_few_in_order_and_worth_naming(name: str) -> None:
     beer = of_book(name)
-    for stat in stats.COMPUTED:
+    for stat in STATS:
         found = beer.widest(stat)
         shares = [share for _, share in found]
         assert len(found) <= 3
@@ -211,6 +209,6 @@ def variances(beer: Brew, moves: list[Moves], names: tuple[str, ...]) -> dict[st
 
 def test_equal_brews_have_equal_bands_whatever_is_asked_first() -> None:
     first, second = of_book("midwinter-ferry"), of_book("midwinter-ferry")
-    forth = {name: (first.band(name), first.widest(name)) for name in stats.COMPUTED}
-    back = {name: (second.band(name), second.widest(name)) for name in reversed(stats.COMPUTED)}
+    forth = {name: (first.band(name), first.widest(name)) for name in STATS}
+    back = {name: (second.band(name), second.widest(name)) for name in reversed(STATS)}
     assert forth == back

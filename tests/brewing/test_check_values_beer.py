@@ -16,6 +16,7 @@ import yaml
 from recipelint.brewing import feeding, fermentation, gravity, path
 from recipelint.brewing import yeast as y
 from recipelint.brewing.yeast import Amount, Band
+from tests.brewing.labels import label
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 PATH = os.path.join(HERE, os.pardir, "check_values", "fermentation-and-packaging.yaml")
@@ -240,11 +241,6 @@ FORMS: dict[str, Meets] = {
 }
 
 TESTED = [row for row in OURS if row["id"] not in LEFT_OUT]
-
-
-def label(row: dict[str, Any]) -> str:
-    kind = "published" if row["kind"] == "published" else "regression"
-    return f"{row['id']}-{kind}-{row['source']}{'-from-memory' if row['from_memory'] else ''}"
 
 
 @pytest.mark.parametrize("row", TESTED, ids=label)

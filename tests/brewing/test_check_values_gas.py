@@ -18,6 +18,7 @@ from recipelint.brewing import carbonation, conditioning, dms, energy, gas
 from recipelint.brewing.fermentation import fermentability
 from recipelint.brewing.gravity import extract_mass
 from recipelint.recipe.quantity import parse
+from tests.brewing.labels import label
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 PATH = os.path.join(HERE, os.pardir, "check_values", "fermentation-and-packaging.yaml")
@@ -161,11 +162,6 @@ def model_of(row: dict[str, Any]) -> Callable[..., float] | None:
 
 TESTED = [row for row in OURS if row["id"] not in LEFT_OUT]
 OF_FITS = [row for row in TESTED if row["equation"] in FITS]
-
-
-def label(row: dict[str, Any]) -> str:
-    kind = "published" if row["kind"] == "published" else "regression"
-    return f"{row['id']}-{kind}-{row['source']}{'-from-memory' if row['from_memory'] else ''}"
 
 
 @pytest.mark.parametrize("row", [row for row in TESTED if row not in OF_FITS], ids=label)

@@ -19,6 +19,7 @@ from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash import convert, stretches
 from recipelint.recipe.quantity import parse
 from tests.brewing import alternatives as alt
+from tests.brewing.labels import label
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 with open(os.path.join(HERE, os.pardir, "check_values", "mash-and-water.yaml"), encoding="utf-8") as _file:
@@ -290,11 +291,6 @@ def model_of(row: dict[str, Any]) -> Meets | None:
 
 OURS = [row for row in ROWS if not row["id"].startswith(WATER)]
 TESTED = [row for row in OURS if row["id"] not in LEFT_OUT]
-
-
-def label(row: dict[str, Any]) -> str:
-    kind = "published" if row["kind"] == "published" else "regression"
-    return f"{row['id']}-{kind}-{row['source']}{'-from-memory' if row['from_memory'] else ''}"
 
 
 @pytest.mark.parametrize("row", TESTED, ids=label)

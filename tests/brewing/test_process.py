@@ -16,7 +16,6 @@ from recipelint.brewing.fermentation import EXTRACT_PER_ALCOHOL, LOST_PER_ALCOHO
 from recipelint.brewing.gravity import WATER_DENSITY, density, extract_mass
 from recipelint.brewing.inputs import GROUPS
 from recipelint.brewing.process import Run
-from recipelint.brewing.stats import COMPUTED
 from recipelint.recipe.stat_names import STATS
 from tests.brewing.paper import brewed, value
 
@@ -402,7 +401,7 @@ def test_parts_add_up_to_the_whole() -> None:
 
 def test_each_band_holds_its_value_and_the_expected_run_is_the_middle() -> None:
     beer = brewed(strong(efficiency="{mash: 75 % ± 3 %}"))
-    for name in COMPUTED:
+    for name in STATS:
         found, band = beer.stat(name), beer.band(name)
         if found.value is not None:
             assert band is not None and band[0] <= found.value <= band[1], name

@@ -286,7 +286,9 @@ def test_a_reader_that_goes_away_is_no_fault(club: Club) -> None:
 
 def test_an_interruption_is_130(club: Club, tmp_path: Path) -> None:
     code = (
-        "import sys, time\nfrom recipelint.workspace.workspace import Workspace\n"
+        # A shell that runs the tests in the background has them inherit a SIGINT that is ignored.
+        "import signal, sys, time\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "from recipelint.workspace.workspace import Workspace\n"
         "def slow(self, path, *, named):\n    print('started', file=sys.stderr, flush=True)\n    time.sleep(30)\n"
         "Workspace.report = slow\nfrom recipelint.commands.main import main\nmain()\n"
     )
