@@ -76,6 +76,20 @@ def dextrins_surely_eaten(plan: Plan) -> bool:
     return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
 
 
+def fresh_yeast_goes_on(plan: Plan) -> bool:
+    """Whether yeast in a package surely ferments what the culture of the fermenter leaves: its least is more than
+    the other's most. Wine yeast is no such: it leaves maltotriose alone (common practice, no source).
+    """
+    fresh = [
+        pitch
+        for pitch in plan.at_worst[len(plan.cultures) :]
+        if pitch.row is None or pitch.row.kind != "wine"
+    ]
+    most = [pitch.attenuation_high for pitch in plan.cultures if pitch.attenuation_high is not None]
+    least = [pitch.attenuation_low for pitch in fresh if pitch.attenuation_low is not None]
+    return bool(most and least) and max(least) > max(most)
+
+
 def eats_lactose(plan: Plan) -> bool:
     return any(pitch.eats_lactose for pitch in plan.at_worst) or bool(plan.enzymes & FREE_LACTOSE)
 

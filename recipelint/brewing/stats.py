@@ -49,7 +49,7 @@ class Both:
         plan = self.expected.plan
         if plan.enzymes or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst):
             return True
-        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.cultures)
+        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.at_worst)
 
 
 class Stat:

@@ -34,6 +34,7 @@ def _way(sheet: Sheet) -> path.Path:
 def _table(sheet: Sheet) -> Table:
     """The events of the way, expected."""
     names = {line.at: line.name for line in sheet.plan.lines}
+    names |= {pitch.at: pitch.name for pitch in sheet.plan.cultures}
     rows: list[tuple[str | float, ...]] = []
     for event in _way(sheet).events:
         what = f"{names.get(event.at, '')} {_WORDS.get(event.what, event.what)}".strip()
@@ -133,8 +134,8 @@ def _by_hydrometer(sheet: Sheet) -> Known | None:
 def gas_to_come(sheet: Sheet) -> Known:
     """Gas that the extract left at packaging will still make."""
     words = "gas from extract that has not fermented when it is packaged"
-    if fermenting.surely_finished(sheet.plan):
-        where = "it waits until it is still, or has had three weeks and no late sugar"
+    if fermenting.surely_finished(sheet.run):
+        where = "it waits until it is still, or has had time in the warmth, however slow, and no late sugar"
         return sheet.given("v_to", words, 0.0, "vol", where)
     if not sheet.plan.recipe.conditioning:
         read = _by_hydrometer(sheet)

@@ -51,7 +51,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "steps": {
         "text": "name climbs until slip",
-        "flag": "early of_room first last",
+        "flag": "early of_room first last waits_until_still rested",
         "°C": "temperature room",
         "K": "rise",
         "h": "start hours",
@@ -98,10 +98,10 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "packages": {
         "text": "name into glass priming assumed bears",
-        "flag": "primed yeasted rest rating_assumed warmest_assumed goes_on priming_written",
+        "flag": "primed yeasted rest vented rating_assumed warmest_assumed goes_on priming_written",
         "kg": "priming_weight",
         "1": "primes",
-        "vol": "carbonation_wanted made",
+        "vol": "carbonation_wanted made valve_holds",
         "bar": "rated pressure relief rating peak worst pressure_needed",
         "°C": "temperature stored warmest",
         "L": "volume",
