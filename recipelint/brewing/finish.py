@@ -23,7 +23,9 @@ def finish(
 ) -> BeerStation:
     """The beer at its end. ``extracts`` are those of the lines of the bill in the fermenter (kg)."""
     if station.all_extract + station.all_water <= 0.0:
-        return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, "there is no wort")
+        return _nothing("there is no wort")
+    if plan.unsettled:
+        return _nothing(plan.unsettled)
     original = sg_of_masses(station.all_extract, station.all_water)
     limit = attenuation_limit(plan, x, mashed)
     culture = culture_attenuation(plan, x, risk)
@@ -62,6 +64,10 @@ def finish(
         package=package,
         why=why,
     )
+
+
+def _nothing(why: str) -> BeerStation:
+    return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, why)
 
 
 def eats_dextrins(plan: Plan, risk: bool) -> bool:

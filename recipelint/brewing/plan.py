@@ -151,6 +151,7 @@ class Plan(NamedTuple):
     models: dict[str, str]
     by_share: bool
     assumed: tuple[Assumed, ...]
+    unsettled: str = ""  # why no weights, or no volume, could be found
     came: float | None = None  # litres that came into the fermenter, where that is not what was planned
 
 

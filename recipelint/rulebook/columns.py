@@ -122,7 +122,7 @@ _TABLES: dict[str, dict[str, str]] = {
 # What a recipe has once: usable in every rule, beside the stats.
 _SINGLE: dict[str, str] = {
     "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
-    "mash_that_fits strike_that_does gluten_from",
+    "mash_that_fits strike_that_does gluten_from unsettled",
     "flag": "mashed boiled packaged blow_off",
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",
