@@ -56,7 +56,7 @@ def residual(sheet: Sheet) -> Known:
     )
     air = outside(sheet)
     formula = f"({valve.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
-    held = sheet.put("v_h", "gas that the valve holds", formula, (valve, heat, air), "vol", source=HENRY)
+    held = sheet.put("v_hv", "gas that the valve holds", formula, (valve, heat, air), "vol", source=HENRY)
     left = gas_left(sheet)
     formula = f"max({open_.symbol}, min({held.symbol}, {open_.symbol} + {left.symbol}))"
     words, source = (
