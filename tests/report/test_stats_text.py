@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -10,7 +11,10 @@ from recipelint.recipe.stat_names import STATS
 from recipelint.report.numbers import decimals, spelt, volume, weight
 from recipelint.report.screen import Look
 from recipelint.report.stats_text import stats_text
+from recipelint.workspace.workspace import open_workspace
 from tests.report.brews import harrow_field
+
+BOOK = Path(__file__).resolve().parents[2] / "examples" / "recipe-book"
 
 
 def line_with(text: str, words: str) -> str:
@@ -121,3 +125,14 @@ def test_us_units_agree_with_published_factors() -> None:
 def test_no_number_is_minus_zero() -> None:
     assert decimals(-0.004, 2) == "0.00"
     assert decimals(-0.006, 2) == "-0.01"
+
+
+def test_the_slopes_of_a_rest_say_their_unit() -> None:
+    """A minute and a degree more move the attenuation limit by points of per cent; header and rows are as wide."""
+    brewed = open_workspace(str(BOOK)).brewed("recipes/lantern-watch.yaml")
+    assert brewed is not None
+    for units, degree in (("metric", "+1 K"), ("us", "+1 °F")):
+        page = stats_text(brewed, units).splitlines()
+        place = next(number for number, line in enumerate(page) if line.startswith("Rest by rest"))
+        assert re.search(rf"limit, %: +\+1 min +{re.escape(degree)}$", page[place])
+        assert {len(line) for line in page[place : place + 6]} == {len(page[place])}
