@@ -138,3 +138,48 @@ def test_a_beer_without_hops_and_one_without_malt() -> None:
 def test_a_sour_beer_with_hardly_any_hops() -> None:
     few = {"style": "bjcp-2021/lambic", "hops": [{"hop": "saaz", "weight": "3 g", "boil": "60 min"}]}
     assert "bitterness-ratio-off-style" not in {each.rule for each in found("pale-ale", few)}
+
+
+LONG_ENOUGH = {
+    "overnight": [{"from": "67 °C", "at": "52 °C", "for": "9 h"}],
+    "hochkurz": [{"at": "62 °C", "for": "10 min"}, {"at": "72 °C", "for": "15 min"}],
+    "hot, for little alcohol": [{"at": "77 °C", "for": "45 min"}],
+    "just below, for a dry beer": [{"at": "59 °C", "for": "90 min"}, {"at": "78 °C", "for": "10 min"}],
+    "fast": [{"at": "67 °C", "for": "20 min"}],
+}
+
+
+@pytest.mark.parametrize("rests", LONG_ENOUGH.values(), ids=LONG_ENOUGH)
+def test_mashes_that_convert_in_their_way(rests: list[dict[str, str]]) -> None:
+    assert "mash-too-short" not in {one.rule for one in found("pale-ale", {"mash": {"rests": rests}})}
+
+
+@pytest.mark.parametrize(
+    "grist",
+    [
+        [{"malt": "crystal-malt-british", "weight": "400 g"}, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}],
+        [{"malt": "pale-ale-malt", "weight": "400 g"}, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}],
+    ],
+    ids=["no starch", "a little"],
+)  # fmt: skip
+def test_a_short_steep_beside_extract(grist: list[dict[str, str]]) -> None:
+    """Colour and taste are washed out in a quarter of an hour; what strength there is comes from the extract."""
+    patch = {"grist": grist, "mash": {"liquor": "6 L", "rests": [{"at": "66 °C", "for": "15 min"}]}}
+    cooked = Cooked("pale-ale", patch)
+    assert cooked.tables.facts["saccharification_minutes"] == 15.0
+    assert "mash-too-short" not in {one.rule for one in cooked.judged()}
+
+
+@pytest.mark.parametrize(
+    ("rests", "level"),
+    [
+        ([{"at": "66 °C", "for": "5 min"}], "error"),
+        ([{"at": "66 °C", "for": "5 min"}, {"at": "77 °C", "for": "10 min"}], "warning"),
+        ([{"at": "52 °C", "for": "20 min"}, {"at": "78 °C", "for": "10 min", "by": "infusion"}], "error"),
+    ],
+)
+def test_a_mash_that_leaves_starch(rests: list[dict[str, str]], level: str) -> None:
+    (finding,) = [
+        one for one in found("pale-ale", {"mash": {"rests": rests}}) if one.rule == "mash-too-short"
+    ]
+    assert finding.level == level
