@@ -45,7 +45,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "°C": "temperature start reached",
         "K": "rise missed",
         "L/kg": "thickness",
-        "min": "minutes heating_time over",
+        "min": "minutes heating_time over heats_in",
         "L": "liquor",
         "count": "number",
     },

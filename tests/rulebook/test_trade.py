@@ -155,15 +155,16 @@ def test_mashes_that_convert_in_their_way(rests: list[dict[str, str]]) -> None:
 
 
 @pytest.mark.parametrize(
-    "grist",
+    "steeped",
     [
-        [{"malt": "crystal-malt-british", "weight": "400 g"}, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}],
-        [{"malt": "pale-ale-malt", "weight": "400 g"}, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}],
+        {"malt": "crystal-malt-british", "weight": "400 g"},
+        {"malt": "pale-ale-malt", "weight": "400 g"},
     ],
     ids=["no starch", "a little"],
-)  # fmt: skip
-def test_a_short_steep_beside_extract(grist: list[dict[str, str]]) -> None:
+)
+def test_a_short_steep_beside_extract(steeped: dict[str, str]) -> None:
     """Colour and taste are washed out in a quarter of an hour; what strength there is comes from the extract."""
+    grist = [steeped, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}]
     patch = {"grist": grist, "mash": {"liquor": "6 L", "rests": [{"at": "66 °C", "for": "15 min"}]}}
     cooked = Cooked("pale-ale", patch)
     assert cooked.tables.facts["saccharification_minutes"] == 15.0
@@ -183,3 +184,37 @@ def test_a_mash_that_leaves_starch(rests: list[dict[str, str]], level: str) -> N
         one for one in found("pale-ale", {"mash": {"rests": rests}}) if one.rule == "mash-too-short"
     ]
     assert finding.level == level
+
+
+STEPPED = {
+    "liquor": "15 L",
+    "rests": [{"at": "63 °C", "for": "40 min"}, {"at": "72 °C", "over": "5 min", "for": "20 min"}],
+}
+
+
+def too_fast(kit: dict[str, object], mash: dict[str, object] = STEPPED) -> list[str]:
+    patch = {"brewhouse": {"mash": None, "kettle": None, **kit}, "mash": mash}
+    return [one.message for one in found("pale-ale", patch) if one.rule == "mash-ramp-too-fast"]
+
+
+def test_a_ramp_is_held_against_rate_or_power() -> None:
+    """4.7 kg of malt at 0.4 of water and 15 L of liquor (0.998 kg/L) are 16.85 kg of water: 9 K of it are 634 kJ, which
+    1.5 kW bring in 7.05 min and 3 kW in 3.5 min. At 0.9 K/min it is 10 min.
+    """
+    assert too_fast({"mash": {"kind": "recirculated"}, "kettle": {"power": "1.5 kW"}}) == [
+        "5 min is too short for a rise of 9 K: this vessel takes 7.05 min, and the rest comes later"
+    ]
+    assert not too_fast({"mash": {"kind": "recirculated"}, "kettle": {"power": "3 kW"}})
+    (said,) = too_fast({"mash": {"heating_rate": "0.9 K/min"}})
+    assert "takes 10 min" in said
+    assert not too_fast({"mash": {"heating_rate": "1.8 K/min"}})
+
+
+def test_a_ramp_is_not_judged_where_the_kettle_does_not_heat_the_mash_or_nothing_is_known() -> None:
+    assert not too_fast({"mash": {"kind": "tun"}, "kettle": {"power": "1.5 kW"}})
+    assert not too_fast({"mash": {"kind": "recirculated"}})
+    infused = [
+        {"at": "63 °C", "for": "40 min"},
+        {"at": "72 °C", "by": "infusion", "over": "2 min", "for": "20 min"},
+    ]
+    assert not too_fast({"mash": {"heating_rate": "0.9 K/min"}}, {"liquor": "12 L", "rests": infused})
