@@ -79,7 +79,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "waters": {
         "text": "name treated",
-        "flag": "known",
+        "flag": "known share_written",
         "1": "share",
         "mg/L": "calcium magnesium sodium chloride sulphate bicarbonate alkalinity",
         "pH": "ph",

@@ -90,6 +90,7 @@ LIMITS_FOUND = {
     "addition-earlier-than-boil": "nothing beyond the boil itself",
     "shares-do-not-sum": "a choice of the project, said to be one",
     "unpitched-wort-stored": "published",
+    "water-shares-do-not-sum": "a choice of the project, said to be one",
     "yeast-pitched-late": "published",
 }
 

@@ -218,3 +218,27 @@ def test_a_ramp_is_not_judged_where_the_kettle_does_not_heat_the_mash_or_nothing
         {"at": "72 °C", "by": "infusion", "over": "2 min", "for": "20 min"},
     ]
     assert not too_fast({"mash": {"heating_rate": "0.9 K/min"}}, {"liquor": "12 L", "rests": infused})
+
+
+@pytest.mark.parametrize(
+    ("shares", "said"),
+    [
+        ((None,), ""),
+        (("60 %",), "60 %"),
+        (("50 %", None), ""),
+        (("50 %", "50 %"), ""),
+        (("33.3 %", "33.3 %", "33.3 %"), ""),
+        (("70 %", "70 %"), "140 %"),
+        (("70 %", "70 %", None), "140 %"),
+        ((None, None), ""),
+    ],
+)
+def test_shares_of_the_water(shares: tuple[str | None, ...], said: str) -> None:
+    water = [
+        {"source": "reverse-osmosis", **({"share": share} if share is not None else {})} for share in shares
+    ]
+    told = [
+        one.message for one in found("pale-ale", {"water": water}) if one.rule == "water-shares-do-not-sum"
+    ]
+    assert len(told) == bool(said)
+    assert all(message.startswith(f"{said} is what") for message in told)
