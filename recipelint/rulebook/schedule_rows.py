@@ -349,6 +349,8 @@ _PACKAGES: Columns = {
     "relief": lambda row: value_of(row.written.relief),
     "temperature": lambda row: value_of(row.written.temperature),
     "volume": lambda row: value_of(row.written.volume),
+    "volume_written": lambda row: row.written.volume is not None,
+    "filled": lambda row: row.around.of(row).volume,
     "stored": _stored,
     "warmest": lambda row: row.around.of(row).warmest,
     "warmest_assumed": lambda row: row.around.of(row).warmest_assumed,

@@ -242,3 +242,25 @@ def test_shares_of_the_water(shares: tuple[str | None, ...], said: str) -> None:
     ]
     assert len(told) == bool(said)
     assert all(message.startswith(f"{said} is what") for message in told)
+
+
+def of_packages(*volumes: str) -> list[str]:
+    """The rules about what the packages hold that speak, where some 19.6 L are left of 21 L."""
+    packages = [{"into": "keg", "carbonation": "2.4 vol", "volume": volume} for volume in volumes]
+    rules = {one.rule for one in found("pale-ale", {"packaging": packages})}
+    return sorted(rules & {"packages-hold-more-than-the-beer", "package-left-without-beer"})
+
+
+def test_packages_that_take_the_rest_do_not_hide_that_the_others_are_too_large() -> None:
+    left = Cooked("pale-ale").tables.facts["package_volume"]
+    assert 19.0 < left < 20.0
+    assert of_packages("19 L", "19 L") == ["packages-hold-more-than-the-beer"]
+    assert of_packages("19 L", "19 L", "rest") == ["packages-hold-more-than-the-beer"]
+    assert of_packages("30 L", "rest") == ["packages-hold-more-than-the-beer"]
+
+
+def test_a_rest_of_nothing_and_of_something() -> None:
+    assert of_packages("20 L", "rest") == ["package-left-without-beer"]
+    assert of_packages("12 L", "rest") == []
+    assert of_packages("rest") == []
+    assert of_packages("19 L") == []
