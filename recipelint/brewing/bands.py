@@ -75,7 +75,8 @@ class Bands:
     def band(self, name: str) -> tuple[float, float] | None:
         """Low and high bound (90 %) of a stat, in its unit; None if it has no value.
 
-        Both bounds are the value itself where no group moves the stat. Raises KeyError for a name that is not computed.
+        Both bounds are the value itself where no group moves the stat. The low one ends where the stat does: changes
+        that add up may lead below nothing, and no brew does. Raises KeyError for a name that is not computed.
         """
         value = stats.find(self.run, name)[0]
         if value is None:
@@ -83,7 +84,9 @@ class Bands:
         moves = self._joined(name, value)
         down = math.sqrt(math.fsum([move.down * move.down for move in moves]))
         up = math.sqrt(math.fsum([move.up * move.up for move in moves]))
-        return value - down, value + up
+        least = STATS[name].least
+        low = value - down if least is None else max(value - down, min(value, least))
+        return low, value + up
 
     def moves(self, name: str) -> tuple[Move, ...]:
         """What each group alone does to a stat, in the order of GROUPS; nothing where the moved brew has no value.

@@ -196,8 +196,10 @@ def _band(brewed: Brewed, spec: StatSpec, units: str) -> Iterator[str]:
     band = brewed.brew.band(spec.name)
     if band is None or not band[0] < band[1]:
         return
-    low = numbers.spelt(spec, band[0], units)[0]
-    high = " ".join(numbers.spelt(spec, band[1], units)).strip()
+    low, (high, unit) = numbers.spelt(spec, band[0], units)[0], numbers.spelt(spec, band[1], units)
+    if low == high:
+        return  # as on the stats page: no band that can be told
+    high = f"{high} {unit}".strip()
     ranked = sorted(brewed.brew.moves(spec.name), key=lambda row: -abs(row[1]))
     wide = [(group, abs(move)) for group, move in ranked if abs(move) > NOTHING][:_MOST_GROUPS]
     if not wide:
