@@ -13,13 +13,17 @@ from typing import NamedTuple
 
 
 class StatSpec(NamedTuple):
-    """One stat: its name in files, unit, decimals, the station of the brew day it belongs to, and words for it."""
+    """One stat: its name in files, unit, decimals, the station of the brew day it belongs to, and words for it.
+
+    least: what it cannot be below, in the unit in which it is held; None where it may be negative or ends elsewhere.
+    """
 
     name: str
     unit: str
     digits: int
     station: str
     title: str
+    least: float | None = None
 
 
 _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
@@ -209,8 +213,24 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
     ),
 )
 
+# Scales whose zero is no end, and figures that are a difference or, like alkalinity that acid has used up, a debt.
+_ENDLESS = frozenset(("SG", "°C", "pH"))
+_SIGNED = frozenset(
+    (
+        "volume_gap", "collect_gap", "efficiency_gap", "alkalinity", "residual_alkalinity", "sparge_alkalinity",
+        "sparge_residual_alkalinity", "water_imbalance",
+    )
+)  # fmt: skip
+
 STATS: dict[str, StatSpec] = {
-    name: StatSpec(name, unit or usual, digits, station, title)
+    name: StatSpec(
+        name,
+        unit or usual,
+        digits,
+        station,
+        title,
+        None if (unit or usual) in _ENDLESS or name in _SIGNED else 0.0,
+    )
     for station, usual, rows in _TABLE
     for name, unit, digits, title in rows
 }

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from recipelint.report import numbers
-from recipelint.report.screen import clean
+from recipelint.report.screen import NAME, clean, cut
 
 if TYPE_CHECKING:
     from recipelint.brewing.path import Event, Path
@@ -21,8 +21,10 @@ def way(
     if found is None or len(found.events) < 2:
         return []
     lines = ["", f"{'On the way':<40}{'day':>7}  {'90 % band':<14}gravity"]
-    names = {culture.at: clean(culture.name) for culture in cultures}
-    names |= {fact.at: f"{numbers.weight(fact.weight, units)} {clean(fact.name)}" for fact in grist}
+    names = {culture.at: cut(clean(culture.name), NAME) for culture in cultures}
+    names |= {
+        fact.at: f"{numbers.weight(fact.weight, units)} {cut(clean(fact.name), NAME)}" for fact in grist
+    }
     for event in found.events:
         what = names.get(event.at, "") if event.what == "added" else event.what
         words = [what, _remark(event)]

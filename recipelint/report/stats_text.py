@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from recipelint.recipe.stat_names import STATS
 from recipelint.report import mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
-from recipelint.report.screen import Look, clean, paint, width
+from recipelint.report.screen import NAME, PAGE, Look, clean, cut, folded, paint, width
 
 if TYPE_CHECKING:
     from recipelint.workspace.workspace import Brewed
@@ -140,13 +140,16 @@ _WHERE_ANY = frozenset(
         "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
     )
 )  # fmt: skip
+_TEXT = 96  # columns of running text
+_BAND = "90 % band"
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
 def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> str:  # noqa: B008
     """The page of one recipe; ``units`` is metric or us. What cannot be computed stands last, with the reason."""
-    title = _title(brewed)
-    lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + "90 % band"]
+    title, *more = folded(_title(brewed), PAGE - len(_BAND) - 2, "  ")
+    lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + _BAND]
+    lines += [paint(line, "strong", look) for line in more]
     unknown: dict[str, list[str]] = {}
     for heading, rows in _PAGE:
         block: list[str] = []
@@ -198,19 +201,23 @@ def _row(
     if band is not None:
         low, high = (numbers.spelt(spec, edge, units)[0] for edge in band)
         spread = f"{low} .. {high}" if low != high else ""
-    remark = _remark(brewed, name, units, look)
+    remark = _remark(brewed, name, units)
     if stat.risk is not None:
         worst = " ".join(numbers.spelt(spec, stat.risk, units)).strip()
         remark = ", ".join(part for part in (f"at worst {worst}", remark) if part)
-    lines = [_columns(label, number, unit, spread, remark)]
+    square = _square(brewed) if name == "colour_srm" and look.colour else ""
+    lines = _columns(label, number, unit, spread, remark, square)
     if name == "bitterness":
         lines += _additions(brewed, units)
     return lines
 
 
-def _columns(label: str, number: str, unit: str, spread: str, remark: str) -> str:
+def _columns(label: str, number: str, unit: str, spread: str, remark: str, square: str = "") -> list[str]:
+    """A row of the page; a remark too long for it goes on below itself. square: a swatch before the remark."""
     unit = "M/mL/°P" if unit == "million/mL/°P" else unit
-    return f"  {label:<24}{number:>9} {unit:<13}{spread:<18}{remark}".rstrip()
+    row = f"  {label:<24}{number:>9} {unit:<13}{spread:<18}"
+    first, *more = folded(remark, PAGE - width(row) - (_SQUARE if square else 0))
+    return [f"{row}{square}{first}".rstrip(), *(" " * width(row) + line for line in more)]
 
 
 def _value(brewed: Brewed, name: str) -> float | None:
@@ -218,7 +225,7 @@ def _value(brewed: Brewed, name: str) -> float | None:
     return value
 
 
-def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
+def _remark(brewed: Brewed, name: str, units: str) -> str:
     if name == "pre_boil_gravity":
         litres = _value(brewed, "pre_boil_volume")
         if litres is None:
@@ -229,10 +236,8 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":
-        past = (
-            " at least: past 50 SRM the formula has no data" if (_value(brewed, name) or 0.0) > 50.0 else ""
-        )
-        return _swatch(brewed, look) + past
+        past = (_value(brewed, name) or 0.0) > 50.0
+        return _shade(brewed) + (" at least: no data past 50 SRM" if past else "")
     if name == "bitterness":
         return _ceiling(brewed)
     if name == "packaged_after":
@@ -281,22 +286,28 @@ def _still_to_come(brewed: Brewed, units: str) -> str:
             item = by_place.get(fact.at)
             when = item.when.text if item is not None and item.when is not None else ""
             parts.append(
-                f"{numbers.weight(fact.weight, units)} {clean(fact.name)}"
+                f"{numbers.weight(fact.weight, units)} {cut(clean(fact.name), NAME)}"
                 + (f" {clean(when)}" if when else "")
             )
     return f"still to come: {'; '.join(parts)}" if parts else ""
 
 
-def _swatch(brewed: Brewed, look: Look) -> str:
-    """The colour as a plain square beside its number in sRGB: 5 cm of beer in daylight."""
+def _shade(brewed: Brewed) -> str:
+    """The colour in sRGB: 5 cm of beer in daylight."""
     from recipelint.brewing.swatches import SWATCHES
 
     srm = _value(brewed, "colour_srm") or 0.0
-    shade = SWATCHES[max(0, min(len(SWATCHES) - 1, round(srm)))]
-    if not look.colour:
-        return shade
+    return SWATCHES[max(0, min(len(SWATCHES) - 1, round(srm)))]
+
+
+_SQUARE = 3  # columns of the square below, with the space after it
+
+
+def _square(brewed: Brewed) -> str:
+    """The colour as a plain square, to stand before its number."""
+    shade = _shade(brewed)
     red, green, blue = (int(shade[i : i + 2], 16) for i in (1, 3, 5))
-    return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m {shade}"
+    return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m "
 
 
 def _additions(brewed: Brewed, units: str) -> list[str]:
@@ -306,9 +317,9 @@ def _additions(brewed: Brewed, units: str) -> list[str]:
         if not fact.ibu:
             continue
         when = f"{numbers.decimals(fact.minutes, 0)} min" if fact.minutes is not None else "time not given"
-        label = f"  {clean(fact.name)}"
+        label = f"  {cut(clean(fact.name), NAME)}"
         what = f"{numbers.weight(fact.weight, units)}, {_STAGES.get(fact.stage, fact.stage)} {when}"
-        lines.append(_columns(label, numbers.decimals(fact.ibu, 1), "IBU", "", what))
+        lines += _columns(label, numbers.decimals(fact.ibu, 1), "IBU", "", what)
     return lines
 
 
@@ -325,7 +336,7 @@ def _bill(brewed: Brewed, units: str) -> list[str]:
     facts = [fact for fact in brewed.brew.grist if fact.weight]
     if not facts:
         return []
-    names = [clean(fact.name) for fact in facts]
+    names = [cut(clean(fact.name), NAME) for fact in facts]
     room = max(26, *(width(name) + 2 for name in names))
     lines = ["", f"{'Where it comes from':<{room + 2}}{'weight':>10}{'of weight':>13}{'of extract':>14}"]
     for name, fact in zip(names, facts, strict=True):
@@ -352,7 +363,7 @@ def _assumed(brewed: Brewed) -> list[str]:
         [
             "",
             "Assumed, since nothing is written",
-            *(line for words in assumed for line in _wrapped(clean(words))),
+            *(line for words in assumed for line in folded(f"  {clean(words)}", _TEXT, "    ")),
         ]
         if assumed
         else []
@@ -360,17 +371,7 @@ def _assumed(brewed: Brewed) -> list[str]:
 
 
 def _not_known(unknown: dict[str, list[str]]) -> list[str]:
-    lines = []
+    lines: list[str] = []
     for why, titles in unknown.items():
-        lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
+        lines += folded(f"  {clean(why)}: {', '.join(titles)}", _TEXT, "    ")
     return ["", "Not computed, and why", *lines] if lines else []
-
-
-def _wrapped(text: str, columns: int = 96) -> list[str]:
-    lines, line = [], " "
-    for word in text.split():
-        if width(line) + 1 + width(word) > columns:
-            lines.append(line)
-            line = "   "
-        line += " " + word
-    return [*lines, line]

@@ -333,6 +333,7 @@ _WATERS: Columns = {
     "name": _water_name,
     "known": lambda row: row.fact is not None,
     "share": lambda row: value_of(row.written.share),
+    "share_written": lambda row: row.written.share is not None,
     "treated": lambda row: row.written.treated or "",
     "ph": lambda row: row.written.ph if row.written.ph is not None else getattr(row.fact, "ph", None),
     "calcium": lambda row: _ion(row, "calcium"),

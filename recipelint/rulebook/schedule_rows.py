@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint.brewing.gas import mark_of
+from recipelint.brewing.heat import heating_rate, mash_heat
 from recipelint.recipe import forms
 from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
@@ -38,11 +39,12 @@ def rest_rows(tables: Tables) -> list[Row]:
 class _Way:
     """How the mash comes to each rest, worked out once and only for rules that ask."""
 
-    __slots__ = ("_brew", "_facts")
+    __slots__ = ("_brew", "_facts", "house")
 
     def __init__(self, tables: Tables) -> None:
         self._brew = tables.brew
         self._facts: dict[str, Any] | None = None
+        self.house = tables.brew.brewhouse
 
     def of(self, row: Row) -> Any:
         """The step to the rest of this row; None where nothing is mashed."""
@@ -127,6 +129,31 @@ def _rest_rise(row: Row) -> float | None:
     return start - before if start is not None and before is not None else None
 
 
+def _heats_in(row: Row) -> float | None:
+    """Minutes in which the vessel can heat the mash to a rest; None where no rate and no power is written for it.
+
+    By its heating rate, else by the power of the kettle where the mash is heated in it: all of it for grain and liquor,
+    nothing for walls and air, so that no such kettle is faster.
+    """
+    house, rise = row.around.house, row["rise"]
+    if house is None or rise is None or rise <= 0.0 or row["steered"]:
+        return None
+    vessel = house.mash
+    if vessel is not None and vessel.heating_rate is not None:
+        rate: float = vessel.heating_rate.value
+    else:
+        power = value_of(house.kettle.power) if house.kettle is not None else None
+        step = row.around.of(row) if vessel is not None and vessel.kind in _HEATED_IN else None
+        if power is None or step is None or not step.thickness:
+            return None
+        rate = heating_rate(1000.0 * power, mash_heat(step.total / step.thickness, step.total))
+    minutes: float | None = rise / rate if rate > 0.0 else None
+    return minutes
+
+
+# Vessels in which the kettle's own power heats the mash.
+_HEATED_IN = ("bag", "recirculated")
+
 _RESTS: Columns = {
     "name": lambda row: row.written.name or f"rest {row['number']}",
     "by": lambda row: row.written.by or row.fact[1] or "",
@@ -143,6 +170,7 @@ _RESTS: Columns = {
     "thickness": _step("thickness"),
     "heating_time": _step("ramp"),
     "over": lambda row: value_of(row.written.over),
+    "heats_in": _heats_in,
     "way": _way_words,
     "takes": _takes,
     "stuck": _stuck,
@@ -337,6 +365,8 @@ _PACKAGES: Columns = {
     "valve_holds": lambda row: row.around.of(row).valve_holds,
     "temperature": lambda row: value_of(row.written.temperature),
     "volume": lambda row: value_of(row.written.volume),
+    "volume_written": lambda row: row.written.volume is not None,
+    "filled": lambda row: row.around.of(row).volume,
     "stored": _stored,
     "warmest": lambda row: row.around.of(row).warmest,
     "warmest_assumed": lambda row: row.around.of(row).warmest_assumed,
