@@ -30,8 +30,11 @@ Z = 1.6448536269514722  # standard deviations of a normal figure from its middle
 # Of a stat's resolution: what changes less is left over from loops that end when they are near enough.
 UNMOVED = 1e-4
 WORTH_NAMING = 0.01  # of the variance
-# What is asked of the planned wort, which is a guide and no forecast: it has no band.
+# What is asked of the planned wort, which is a guide and no forecast: it has no band. Nor has what stands on a label:
+# the law says how far the beer may lie from it.
 WISHES = frozenset(("amino_nitrogen_wanted", "oxygen_wanted"))
+LABELS = frozenset(("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"))
+NO_BAND = WISHES | LABELS
 HALVINGS = 50
 
 
@@ -94,7 +97,7 @@ class Bands:
         if found is None:
             value = stats.find(self.run, name)[0]
             found = ()
-            if value is not None and name not in WISHES:
+            if value is not None and name not in NO_BAND:
                 found = tuple(
                     _move(group, name, value, self._shifted(index, -1.0), self._shifted(index, 1.0))
                     for index, group in enumerate(GROUPS)

@@ -353,7 +353,10 @@ _LATER: dict[str, tuple[str, ...]] = {
     "keeping": (
         "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
     ),
-    "nutrition": ("energy", "carbohydrate", "alcohol_units"),
+    "nutrition": (
+        "energy", "carbohydrate", "alcohol_units", "label_abv", "label_kilojoules", "label_kilocalories",
+        "label_carbohydrate",
+    ),
 }  # fmt: skip
 
 

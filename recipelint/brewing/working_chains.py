@@ -11,6 +11,7 @@ from recipelint.brewing import (
     working_grist,
     working_hops,
     working_keeping,
+    working_label,
     working_mash,
     working_mash_ph,
     working_package,
@@ -35,4 +36,5 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     **working_yeast.CHAINS,
     **working_way.CHAINS,
     **working_keeping.CHAINS,
+    **working_label.CHAINS,
 }

@@ -205,6 +205,10 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("energy", "kcal/100 mL", 0, "energy"),
             ("carbohydrate", "g/100 mL", 1, "carbohydrate"),
             ("alcohol_units", "g/100 mL", 1, "alcohol"),
+            ("label_abv", "% vol", 1, "alcohol by volume for a label"),
+            ("label_kilojoules", "kJ/100 mL", 0, "energy for a label"),
+            ("label_kilocalories", "kcal/100 mL", 0, "energy for a label"),
+            ("label_carbohydrate", "g/100 mL", 1, "carbohydrate for a label"),
         ),
     ),
 )
@@ -214,6 +218,11 @@ STATS: dict[str, StatSpec] = {
     for station, usual, rows in _TABLE
     for name, unit, digits, title in rows
 }
+
+# What must stand beside a figure wherever it is shown.
+REMARKS: dict[str, str] = dict.fromkeys(
+    ("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"), "check local law"
+)
 
 WRITTEN_TIMES: dict[str, float] = {"% vol": 100.0, "% weight": 100.0}
 

@@ -131,6 +131,15 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("alcohol_units", "alcohol"),
         ),
     ),
+    (
+        "For a label: check local law",
+        (
+            ("label_abv", "alcohol"),
+            ("label_kilojoules", "energy"),
+            ("label_kilocalories", "the same"),
+            ("label_carbohydrate", "carbohydrate"),
+        ),
+    ),
 )
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
@@ -238,7 +247,11 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
     if name == "packaged_after":
         return _ripening(brewed)
     if name == "energy":
-        return "of 100 mL, as drunk; for a label check local law"
+        return "of 100 mL, as drunk"
+    if name == "label_abv":
+        return _tolerance(_value(brewed, name) or 0.0)
+    if name == "label_carbohydrate":
+        return "glycerol and acids are counted in it"
     if name == "carbon_dioxide_made":
         return "heavier than air: keep the cellar aired"
     if name == "batch_that_fits":
@@ -270,6 +283,14 @@ def _ripening(brewed: Brewed) -> str:
         return ""
     span = conditioning_span(gravity)
     return f"ripe, as a rule, {span.low / 7.0:.0f} to {span.high / 7.0:.0f} weeks after it is still"
+
+
+def _tolerance(abv: float) -> str:
+    """How far the strength may lie from the label."""
+    from recipelint.brewing.energy import strength_tolerance
+
+    eu, us = (numbers.decimals(100.0 * strength_tolerance(abv, region), 1) for region in ("eu", "us"))
+    return f"the beer may lie {eu} either side of it in the EU, {us} in the US"
 
 
 def _still_to_come(brewed: Brewed, units: str) -> str:
