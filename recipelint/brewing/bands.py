@@ -34,7 +34,9 @@ WORTH_NAMING = 0.01  # of the variance
 # the law says how far the beer may lie from it.
 WISHES = frozenset(("amino_nitrogen_wanted", "oxygen_wanted"))
 LABELS = frozenset(("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"))
-NO_BAND = WISHES | LABELS
+# A wish that the trade gives as from .. to has that as its band, whatever moves the wort.
+GUIDES = frozenset(("conditioning_time_wanted",))
+NO_BAND = WISHES | LABELS | GUIDES
 HALVINGS = 50
 
 
@@ -78,11 +80,16 @@ class Bands:
     def band(self, name: str) -> tuple[float, float] | None:
         """Low and high bound (90 %) of a stat, in its unit; None if it has no value.
 
-        Both bounds are the value itself where no group moves the stat. Raises KeyError for a name that is not computed.
+        Of a guide of the trade the bounds are what it gives. Both bounds are the value itself where no group moves the
+        stat. Raises KeyError for a name that is not computed.
         """
         value = stats.find(self.run, name)[0]
         if value is None:
             return None
+        if name in GUIDES:
+            from recipelint.brewing import ripening
+
+            return ripening.guidance(self.run)
         moves = self._joined(name, value)
         down = math.sqrt(math.fsum([move.down * move.down for move in moves]))
         up = math.sqrt(math.fsum([move.up * move.up for move in moves]))

@@ -119,7 +119,8 @@ def dissolved_oxygen(total: float, headspace: float, beer: float, celsius: float
 
 # ---------------------------------------------------------------------- time
 
-_TIMES: tuple[tuple[float, Span], ...] = (
+# Up to this original gravity, d from and to. Trade practice, from memory: see conditioning_span().
+TIMES: tuple[tuple[float, Span], ...] = (
     (1.050, Span(14.0, 21.0)),
     (1.070, Span(28.0, 42.0)),
     (1.085, Span(2.0 * MONTH, 3.0 * MONTH)),
@@ -139,7 +140,7 @@ def conditioning_span(original: float) -> Span:
     source nine to twelve months for a barley wine, and others hold that longer is not better. Hop-led and wheat
     beers are drunk younger.
     """
-    return next(span for edge, span in _TIMES if original <= edge)
+    return next(span for edge, span in TIMES if original <= edge)
 
 
 def conditioning_rule(original: float) -> float:

@@ -353,6 +353,7 @@ _LATER: dict[str, tuple[str, ...]] = {
     "keeping": (
         "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
     ),
+    "ripening": ("conditioning_time", "conditioning_time_wanted"),
     "nutrition": (
         "energy", "carbohydrate", "alcohol_units", "label_abv", "label_kilojoules", "label_kilocalories",
         "label_carbohydrate",

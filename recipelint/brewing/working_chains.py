@@ -15,6 +15,7 @@ from recipelint.brewing import (
     working_mash,
     working_mash_ph,
     working_package,
+    working_ripening,
     working_volumes,
     working_water,
     working_way,
@@ -36,5 +37,6 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     **working_yeast.CHAINS,
     **working_way.CHAINS,
     **working_keeping.CHAINS,
+    **working_ripening.CHAINS,
     **working_label.CHAINS,
 }

@@ -179,6 +179,8 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("packaged_after", "", 0, "time from pitching to packaging"),
             ("gravity_at_packaging", "SG", 3, "gravity at packaging"),
             ("gas_to_come", "vol", 2, "gas from extract that has not fermented at packaging"),
+            ("conditioning_time", "", 0, "time in conditioning"),
+            ("conditioning_time_wanted", "", 0, "time in conditioning usual for the gravity"),
             ("headspace_oxygen", "mg/L", 0, "oxygen in the headspace it is kept under"),
         ),
     ),

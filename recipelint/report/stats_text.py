@@ -105,6 +105,8 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("peak_heat", "most of it at one time"),
             ("carbon_dioxide_made", "gas given off"),
             ("headspace_oxygen", "oxygen in the headspace"),
+            ("conditioning_time", "conditioned for"),
+            ("conditioning_time_wanted", "usual at this gravity"),
             ("packaged_after", "packaged after"),
             ("gravity_at_packaging", "gravity then"),
             ("gas_to_come", "gas still to come then"),
@@ -147,6 +149,7 @@ _WHERE_ANY = frozenset(
     (
         "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
         "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
+        "conditioning_time",
     )
 )  # fmt: skip
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
@@ -244,7 +247,7 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
         return _swatch(brewed, look) + past
     if name == "bitterness":
         return _ceiling(brewed)
-    if name == "packaged_after":
+    if name == "conditioning_time_wanted":
         return _ripening(brewed)
     if name == "energy":
         return "of 100 mL, as drunk"
@@ -275,14 +278,13 @@ def _ceiling(brewed: Brewed) -> str:
 
 
 def _ripening(brewed: Brewed) -> str:
-    """How long beer of this gravity is usually kept before it is judged; sources differ by a factor of two and more."""
-    from recipelint.brewing.conditioning import conditioning_span
+    """The other rule of the trade beside its table: they differ by a factor of two and more, and so do the sources."""
+    from recipelint.brewing.conditioning import conditioning_rule
 
     gravity = _value(brewed, "original_gravity")
     if gravity is None:
         return ""
-    span = conditioning_span(gravity)
-    return f"ripe, as a rule, {span.low / 7.0:.0f} to {span.high / 7.0:.0f} weeks after it is still"
+    return f"a guide from memory; a week for ten points would be {conditioning_rule(gravity):.0f} d"
 
 
 def _tolerance(abv: float) -> str:

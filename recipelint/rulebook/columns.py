@@ -127,7 +127,7 @@ _SINGLE: dict[str, str] = {
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",
     "min": "boil_time mash_time",
-    "h": "pitched_after first_pitch conditioning_time fermentation_time",
+    "h": "pitched_after first_pitch fermentation_time",
     "SG": "finishes style_og_low style_og_high style_fg_low style_fg_high",
     "% vol": "style_abv_low style_abv_high",
     "IBU": "style_ibu_low style_ibu_high",
