@@ -36,7 +36,9 @@ WISHES = frozenset(("amino_nitrogen_wanted", "oxygen_wanted"))
 LABELS = frozenset(("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"))
 # A wish that the trade gives as from .. to has that as its band, whatever moves the wort.
 GUIDES = frozenset(("conditioning_time_wanted",))
-NO_BAND = WISHES | LABELS | GUIDES
+# Times of a plan: they are kept, or hang on the pace of the fermentation, which no group here moves for them.
+CONTACTS = frozenset(("dry_hop_contact", "wood_contact", "spice_contact", "fruit_contact"))
+NO_BAND = WISHES | LABELS | GUIDES | CONTACTS
 HALVINGS = 50
 
 

@@ -128,9 +128,6 @@ TIMES: tuple[tuple[float, Span], ...] = (
     (math.inf, Span(6.0 * MONTH, 12.0 * MONTH)),
 )
 
-# d that wood lies in beer as a rule; it is tasted in between. Chips: two weeks in print; the rest from memory.
-CONTACT: Mapping[str, Span] = {"oak-chips": Span(7.0, 28.0), "oak-cubes": Span(42.0, 6.0 * MONTH)}
-
 
 def conditioning_span(original: float) -> Span:
     """Days from the end of fermentation until a beer of this gravity is worth judging. Trade practice, from memory.

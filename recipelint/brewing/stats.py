@@ -354,6 +354,7 @@ _LATER: dict[str, tuple[str, ...]] = {
         "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
     ),
     "ripening": ("conditioning_time", "conditioning_time_wanted"),
+    "contact": ("dry_hop_contact", "wood_contact", "spice_contact", "fruit_contact"),
     "nutrition": (
         "energy", "carbohydrate", "alcohol_units", "label_abv", "label_kilojoules", "label_kilocalories",
         "label_carbohydrate",

@@ -8,6 +8,7 @@ from recipelint.brewing import (
     working_beer,
     working_boil,
     working_colour,
+    working_contact,
     working_grist,
     working_hops,
     working_keeping,
@@ -38,5 +39,6 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     **working_way.CHAINS,
     **working_keeping.CHAINS,
     **working_ripening.CHAINS,
+    **working_contact.CHAINS,
     **working_label.CHAINS,
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from recipelint.recipe.stat_names import STATS
-from recipelint.report import mash_text, numbers, path_text
+from recipelint.report import contact_text, mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.screen import Look, clean, paint, width
 
@@ -170,6 +170,7 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
             lines += _bill(brewed, units)
         if heading == "Fermentation" and block:
             lines += path_text.way(brewed.brew.way, brewed.brew.grist, units)
+            lines += contact_text.lying(brewed.brew.contacts, units)
         if heading == "Liquor and mash":
             lines += mash_text.rests(brewed.brew.rests, units)
             lines += mash_text.water(brewed.brew.stat, brewed.recipe.water, unknown)

@@ -279,5 +279,8 @@ def test_the_odd_brews_are_what_they_are_there_for() -> None:
     assert "v_h" in symbols("closed under a valve", "residual_co2")
     assert "s_gc_again" in symbols("closed under a valve", "closing_gravity")
     assert "F_h" in symbols("packaged early", "gas_to_come")
+    assert {"u_h2", "u_h5", "r_h5", "x_h5"} <= symbols("things that lie in the beer", "dry_hop_contact")
+    assert "t_g2" in symbols("things that lie in the beer", "fruit_contact")
+    assert "t_s" in symbols("wood in a plan without a package", "wood_contact")
     assert kinds(brew_of("no yeast")) == set()
     assert all(brew_of(name).plan.recipe.name == "Odd" for name in ODD)
