@@ -119,6 +119,10 @@ def _by_hydrometer(sheet: Sheet) -> Known | None:
     end = fermented(sheet)
     final = sheet.run.beer.gravity or 0.0
     where = f"{step.at}/until, written {step.until}"
+    if meaning.measure.value <= final:
+        return sheet.given(
+            "v_to", "gas from what is left to ferment", value, "vol", f"{where}: it ends there or above"
+        )
     read = sheet.given("s_h", "gravity that is waited for", max(meaning.measure.value, final), "SG", where)
     so_far = fermented_down_to(sheet, "h", "the beer so far", original_strength(sheet), read)
     extract, room = all_in(sheet)[0], beer_volume(sheet)

@@ -188,6 +188,9 @@ ODD: dict[str, str] = {
         "conditioning: {at: 12 °C, for: 6 weeks}\n"
         "additions: [{add: oak-chips, weight: 30 g, ferment: 8 d}]\n",
     ),
+    "waits for a gravity that is below its end": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, until: 1.009}]\npackaging: {into: cask, at: 12 °C}\n",
+    ),
     "packages of all kinds": _recipe(
         rest=YEAST + "fermentation: [{at: 19 °C, for: 10 d}]\n"
         "packaging:\n"
