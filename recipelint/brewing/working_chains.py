@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from recipelint.brewing import (
     working_beer,
     working_boil,
+    working_cask,
     working_colour,
     working_contact,
     working_grist,
@@ -40,5 +41,6 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     **working_keeping.CHAINS,
     **working_ripening.CHAINS,
     **working_contact.CHAINS,
+    **working_cask.CHAINS,
     **working_label.CHAINS,
 }

@@ -122,6 +122,9 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("carbonation", "carbonation"),
             ("peak_carbonation", "should it ferment on"),
             ("peak_pressure", "pressure at its warmest"),
+            ("cask_priming", "sugar for the cask"),
+            ("cask_carbonation", "in the cask, shut"),
+            ("vented_carbonation", "in the cask, vented"),
             ("keg_pressure", "set the keg to"),
         ),
     ),
@@ -149,9 +152,16 @@ _WHERE_ANY = frozenset(
     (
         "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
         "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
-        "conditioning_time",
+        "conditioning_time", "cask_priming", "cask_carbonation", "vented_carbonation",
     )
 )  # fmt: skip
+_WORDS = {
+    "pitching_gravity": "what the hydrometer will show",
+    "carbon_dioxide_made": "heavier than air: keep the cellar aired",
+    "vented_carbonation": "under a soft spile it holds what open beer does",
+    "energy": "of 100 mL, as drunk",
+    "label_carbohydrate": "glycerol and acids are counted in it",
+}
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
@@ -200,6 +210,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name == "cask_priming" and stat.value == brewed.brew.stat("priming_sugar").value:
+        return []  # all the sugar goes into the cask
     if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:
         return []  # nothing of the kind is in this recipe
     if stat.value is None:
@@ -232,13 +244,13 @@ def _value(brewed: Brewed, name: str) -> float | None:
 
 
 def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
+    if name in _WORDS:
+        return _WORDS[name]
     if name == "pre_boil_gravity":
         litres = _value(brewed, "pre_boil_volume")
         if litres is None:
             return ""
         return f"{numbers.volume(litres / _HOT, units)} hot ({numbers.volume(litres, units)} at 20 °C)"
-    if name == "pitching_gravity":
-        return "what the hydrometer will show"
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":
@@ -250,14 +262,8 @@ def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
         return _ceiling(brewed)
     if name == "conditioning_time_wanted":
         return _ripening(brewed)
-    if name == "energy":
-        return "of 100 mL, as drunk"
     if name == "label_abv":
         return _tolerance(_value(brewed, name) or 0.0)
-    if name == "label_carbohydrate":
-        return "glycerol and acids are counted in it"
-    if name == "carbon_dioxide_made":
-        return "heavier than air: keep the cellar aired"
     if name == "batch_that_fits":
         batch = brewed.recipe.batch
         return f"into the {batch.into}, at most"

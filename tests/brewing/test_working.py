@@ -279,6 +279,7 @@ def test_the_odd_brews_are_what_they_are_there_for() -> None:
     assert "v_h" in symbols("closed under a valve", "residual_co2")
     assert "s_gc_again" in symbols("closed under a valve", "closing_gravity")
     assert "F_h" in symbols("packaged early", "gas_to_come")
+    assert {"v_1k", "v_2k", "v_3k", "v_ks", "v_to"} <= symbols("casks", "vented_carbonation")
     assert {"u_h2", "u_h5", "r_h5", "x_h5"} <= symbols("things that lie in the beer", "dry_hop_contact")
     assert "t_g2" in symbols("things that lie in the beer", "fruit_contact")
     assert "t_s" in symbols("wood in a plan without a package", "wood_contact")

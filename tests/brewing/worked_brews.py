@@ -188,6 +188,14 @@ ODD: dict[str, str] = {
         "conditioning: {at: 12 °C, for: 6 weeks}\n"
         "additions: [{add: oak-chips, weight: 30 g, ferment: 8 d}]\n",
     ),
+    "casks": _recipe(
+        house=KETTLE + "  altitude: 600 m\n",
+        rest=YEAST + "fermentation: [{at: 18 °C, until: 1.018}]\n"
+        "packaging:\n"
+        "  - {into: cask, volume: 9 L, carbonation: 1.4 vol, priming: sucrose, store: {at: 12 °C}}\n"
+        "  - {into: cask, volume: 5 L, priming: {sugar: dextrose, weight: 10 g}, at: 16 °C}\n"
+        "  - {into: cask, store: {at: 11 °C}}\n",
+    ),
     "waits for a gravity that is below its end": _recipe(
         rest=YEAST + "fermentation: [{at: 18 °C, until: 1.009}]\npackaging: {into: cask, at: 12 °C}\n",
     ),
