@@ -54,6 +54,11 @@ class Brew:
         self._found: dict[str, Stat] = {}
 
     @property
+    def unsettled(self) -> str:
+        """Why no weights were found for a bill of shares, or no volume for a package; empty where all was."""
+        return self.plan.unsettled
+
+    @property
     def recipe(self) -> Recipe:
         return self.plan.recipe
 

@@ -25,7 +25,7 @@ def casks(run: Run) -> list[int]:
 
 def works_on_its_own(cask: Package) -> bool:
     """Whether nothing is written of its gas: it then has what fermentation left, and what is still to ferment."""
-    return cask.carbonation is None and cask.priming is None
+    return cask.carbonation is None and cask.priming is None and cask.relief is None
 
 
 def shut(run: Run, index: int) -> tuple[float | None, str]:
@@ -58,7 +58,7 @@ def vented(run: Run, index: int) -> tuple[float | None, str]:
     heat = stands_at(run.plan.recipe.packaging[index])
     if volumes is None or heat is None:
         return None, why or "it is not written how warm the cask stands"
-    return gas.vented(volumes, heat.value, gas.atmosphere(run.plan.kit.altitude)), ""
+    return gas.vented(volumes, heat.value, package.outside(run)), ""
 
 
 def _liveliest(of: Callable[[Run, int], tuple[float | None, str]]) -> Callable[[Run], Found]:

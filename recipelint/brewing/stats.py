@@ -49,7 +49,7 @@ class Both:
         plan = self.expected.plan
         if plan.enzymes or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst):
             return True
-        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.cultures)
+        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.at_worst)
 
 
 class Stat:
@@ -427,8 +427,16 @@ GAS = frozenset(("peak_carbonation", "peak_pressure"))
 
 
 def find(run: Run, name: str) -> Found:
-    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is none."""
-    return _FINDERS[name](run)
+    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is none.
 
+    Of a bill that cannot be weighed only what is written in it has a value.
+    """
+    finder = _FINDERS[name]
+    if run.plan.unsettled and name not in WRITTEN:
+        return None, run.plan.unsettled, ()
+    return finder(run)
+
+
+WRITTEN = frozenset(("share_sum", "packages_volume"))
 
 __all__ = ["GAS", "RISKY", "STATS", "Both", "Stat", "StatSpec", "find", "stat_of"]

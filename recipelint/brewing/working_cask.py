@@ -7,8 +7,15 @@ from collections.abc import Callable, Mapping, Sequence
 from recipelint.brewing import cask
 from recipelint.brewing.working import Known, Sheet, part
 from recipelint.brewing.working_givens import origin
-from recipelint.brewing.working_keeping import outside
-from recipelint.brewing.working_package import HENRY, carbonation_of, grams, litres, residual, solubility
+from recipelint.brewing.working_package import (
+    HENRY,
+    carbonation_of,
+    grams,
+    litres,
+    outside,
+    residual,
+    solubility,
+)
 from recipelint.brewing.working_way import gas_to_come
 from recipelint.recipe.stat_names import STATS
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import conditioning, energy, gas
+from recipelint.brewing import conditioning, energy
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, VOLUMES, Known, Sheet, part
@@ -19,23 +19,21 @@ from recipelint.brewing.working_beer import (
 )
 from recipelint.brewing.working_fermentation import fermented, original_strength
 from recipelint.brewing.working_fermenter import all_in
-from recipelint.brewing.working_givens import ASSUMED, constant, of_kit, origin
-from recipelint.brewing.working_package import HENRY, in_the_package, litres, residual, solubility
+from recipelint.brewing.working_givens import ASSUMED, constant, origin
+from recipelint.brewing.working_package import (
+    HENRY,
+    in_the_package,
+    litres,
+    outside,
+    solubility,
+    under_airlock,
+)
 from recipelint.brewing.working_way import BALLING_GAS
 from recipelint.brewing.yeast import DRY_CELLS
 from recipelint.recipe.stat_names import STATS
 
 KEEPING = "Keeping it"
 GLASS = "In the glass"
-
-
-@part(KEEPING)
-def outside(sheet: Sheet) -> Known:
-    """Pressure of the air at this altitude."""
-    height = of_kit(sheet, "altitude")
-    formula = f"1.013 * (1 - 2.25577e-5 * {height.symbol})**5.25588"
-    value = gas.atmosphere(height.value)
-    return sheet.put("p_o", "pressure of the air", formula, (height,), "bar", value, "standard atmosphere")
 
 
 @part(KEEPING)
@@ -106,7 +104,7 @@ def _closing_gravity(sheet: Sheet) -> Known:
     wishes = [one.carbonation for one in recipe.packaging if one.carbonation is not None]
     most = max(wishes, key=lambda quantity: quantity.value)
     wish = sheet.given("v_w", "highest carbonation wished for", most.value, "vol", origin(sheet, most))
-    held = residual(sheet)
+    held = under_airlock(sheet)
     celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
     where = origin(sheet, stage.temperature) if stage.temperature is not None else f"{ASSUMED}: a cool room"
     heat = sheet.given("T_v", "beer under the valve", celsius, "°C", where)
@@ -124,11 +122,17 @@ def _closing_gravity(sheet: Sheet) -> Known:
             "h_v", "headspace for a litre of beer", 0.0, "L/L", f"{ASSUMED}: none, no capacity is written"
         )
     dense = f"44.01 / (0.0831446 * ({heat.symbol} + 273.15))"
-    above = f"({wish.symbol} * 1.96 / {solubility(heat.symbol)} - 1.013)"
+    air = outside(sheet)
+    above = f"({wish.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol})"
     formula = f"{wish.symbol} - {held.symbol} + {room.symbol} * {dense} * {above} / 1.96"
-    terms = (wish, held, room, heat)
     wanted = sheet.put(
-        "v_gm", "gas still to be made", formula, terms, "vol", source=f"{HENRY}; gas law", least=0.0
+        "v_gm",
+        "gas still to be made",
+        formula,
+        (wish, held, room, heat, air),
+        "vol",
+        source=f"{HENRY}; gas law",
+        least=0.0,
     )
     end, extract = fermented(sheet), all_in(sheet)[0]
     formula = f"{end.symbol} - {wanted.symbol} * {beer.symbol} * 1.96 / ({extract.symbol} * 1000 * 0.4629)"

@@ -179,7 +179,7 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
         if heading == "Gravity and strength":
             lines += _bill(brewed, units)
         if heading == "Fermentation" and block:
-            lines += path_text.way(brewed.brew.way, brewed.brew.grist, units)
+            lines += path_text.way(brewed.brew.way, brewed.brew.grist, brewed.brew.cultures, units)
             lines += contact_text.lying(brewed.brew.contacts, units)
         if heading == "Liquor and mash":
             lines += mash_text.rests(brewed.brew.rests, units)

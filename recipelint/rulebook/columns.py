@@ -52,7 +52,7 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "steps": {
         "text": "name climbs until slip",
-        "flag": "early of_room first last",
+        "flag": "early of_room first last waits_until_still rested",
         "°C": "temperature room",
         "K": "rise",
         "h": "start hours",
@@ -100,10 +100,10 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "packages": {
         "text": "name into glass priming assumed bears",
-        "flag": "primed yeasted rest rating_assumed warmest_assumed goes_on priming_written",
+        "flag": "primed yeasted rest vented rating_assumed warmest_assumed goes_on priming_written",
         "kg": "priming_weight",
         "1": "primes",
-        "vol": "carbonation_wanted made",
+        "vol": "carbonation_wanted made valve_holds",
         "bar": "rated pressure relief rating peak worst pressure_needed",
         "°C": "temperature stored warmest",
         "L": "volume",
@@ -124,7 +124,7 @@ _TABLES: dict[str, dict[str, str]] = {
 # What a recipe has once: usable in every rule, beside the stats.
 _SINGLE: dict[str, str] = {
     "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
-    "mash_that_fits strike_that_does gluten_from",
+    "mash_that_fits strike_that_does gluten_from unsettled",
     "flag": "mashed boiled packaged blow_off",
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",

@@ -72,10 +72,16 @@ def gluten_from(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) -> str:
     return listed(names, 2)
 
 
+def unsettled(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
+    """In words, why the bill or the batch could not be worked out; empty where it could."""
+    return brew.unsettled
+
+
 DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "mash_that_fits": mash_that_fits,
     "strike_that_does": strike_that_does,
     "blow_off": blow_off,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
+    "unsettled": unsettled,
 }

@@ -11,7 +11,7 @@ from recipelint.rulebook.units import show
 # A name written by a user may be a novel; the rest of the sentence must still fit.
 NAME_LENGTH = 48
 # Texts of our own making that hold numbers: cut short they would say something else.
-WHOLE = frozenset(("slip", "assumed", "mash_that_fits"))
+WHOLE = frozenset(("slip", "assumed", "mash_that_fits", "unsettled"))
 
 
 class MessageError(Exception):

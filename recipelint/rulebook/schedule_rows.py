@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint.brewing.gas import mark_of
+from recipelint.recipe import forms
 from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook.rows import Columns, Row
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 # Fusel and solvent notes come from the first days of growth, so a step that starts later is a rest, not the
 # fermentation.
 EARLY_HOURS = 60.0
+FINISHED = 10.0 * 24.0  # h after which an ordinary beer is taken as finished; common practice
 
 
 def rest_rows(tables: Tables) -> list[Row]:
@@ -148,16 +150,23 @@ _RESTS: Columns = {
 
 
 class _StepFact:
-    """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``)."""
+    """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``).
 
-    __slots__ = ("before", "heat", "hours", "last", "of_room", "start")
+    rested: steps before it have waited until the beer is still, or have had FINISHED for it.
+    """
 
-    def __init__(self, step: Step, start: float | None, before: float | None, last: bool) -> None:
+    __slots__ = ("before", "heat", "hours", "last", "of_room", "rested", "start", "waits")
+
+    def __init__(
+        self, step: Step, start: float | None, before: float | None, last: bool, rested: bool
+    ) -> None:
         self.heat = value_of(step.to if step.to is not None else step.temperature)
         self.of_room = step.of == "room"
         self.start = start
         self.before = before
         self.last = last
+        self.waits = forms.waits_until_still(step.until)
+        self.rested = rested
         self.hours = value_of(step.for_)
         if step.over is not None:
             self.hours = step.over.value + (self.hours or 0.0)
@@ -175,6 +184,8 @@ _STEPS: Columns = {
     "name": lambda row: f"step {row['number']}",
     "climbs": lambda row: row.written.rise or "",
     "until": lambda row: row.written.until or "",
+    "waits_until_still": lambda row: row.fact.waits,
+    "rested": lambda row: row.fact.rested,
     "temperature": lambda row: None if row.fact.of_room else row.fact.heat,
     "room": lambda row: row.fact.heat if row.fact.of_room else None,
     "of_room": lambda row: row.fact.of_room,
@@ -192,9 +203,12 @@ def step_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     start: float | None = 0.0
     before: float | None = None
+    rested = False
     steps = tables.recipe.fermentation
     for number, step in enumerate(steps, 1):
-        fact = _StepFact(step, start, before, number == len(steps))
+        rested = rested or (start is not None and start >= FINISHED)
+        fact = _StepFact(step, start, before, number == len(steps), rested)
+        rested = rested or fact.waits
         rows.append(Row(_STEPS, step.at, step, fact))
         start = (
             start + fact.hours if start is not None and fact.hours is not None and not step.until else None
@@ -319,6 +333,8 @@ _PACKAGES: Columns = {
     "rated": lambda row: value_of(row.written.rated),
     "pressure": lambda row: value_of(row.written.pressure),
     "relief": lambda row: value_of(row.written.relief),
+    "vented": lambda row: row.written.relief is not None,
+    "valve_holds": lambda row: row.around.of(row).valve_holds,
     "temperature": lambda row: value_of(row.written.temperature),
     "volume": lambda row: value_of(row.written.volume),
     "stored": _stored,

@@ -161,6 +161,26 @@ ODD: dict[str, str] = {
         rest=YEAST + "fermentation: [{at: 18 °C, until: 1.018}]\n"
         "packaging: {into: bottle, carbonation: 2.2 vol, priming: sucrose, store: {at: 15 °C}}\n"
     ),
+    "closed under a valve, high up": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 3 d}]\n"
+        "conditioning: {vessel: stainless-tank, capacity: 24 L, at: 16 °C, relief: 1.9 bar, for: 10 d}\n"
+        "packaging: [{into: bottle, carbonation: 2.4 vol, priming: sucrose, volume: 4 L},\n"
+        "  {into: bottle, priming: {sugar: sucrose, weight: 1 g/L}}]\n",
+        house=KETTLE + "  altitude: 1400 m\n",
+    ),
+    "into a keg with a valve, early": _recipe(
+        PALE + "  - {sugar: invert-sugar-2, weight: 400 g, ferment: 9 d}\n",
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 4 d}]\n"
+        "packaging: [{into: keg, relief: 1.6 bar, at: 4 °C, volume: 9 L}, "
+        "{into: keg, carbonation: 2.2 vol, relief: 0.4 bar}]\n",
+    ),
+    "a second culture": _recipe(
+        rest="yeast:\n"
+        "  - {culture: english-ale, form: dry, packs: 1, attenuation: 62 %}\n"
+        "  - {culture: german-lager, form: dry, packs: 2, attenuation: 80 %, ferment: when still}\n"
+        "fermentation: [{at: 19 °C, for: 6 d}, {at: 11 °C, for: 12 d}]\n"
+        "packaging: {into: bottle, carbonation: 2.4 vol, priming: sucrose}\n"
+    ),
     "fruit and sugar in stages": _recipe(
         PALE + "  - {sugar: honey, weight: 500 g, ferment: 3 d}\n"
         "  - {fruit: raspberry-puree, weight: 2 kg, ferment: 6 d}\n"

@@ -61,12 +61,12 @@ def test_what_an_analysis_leaves_out_is_told_with_the_reason() -> None:
 
 
 def test_the_way_tells_gravities_and_what_never_goes_in() -> None:
-    lines = way(BEER.way, BEER.grist, "metric")
+    lines = way(BEER.way, BEER.grist, BEER.cultures, "metric")
     fed = next(line for line in lines if "300 g" in line)
     assert " 1.040 -> 1.04" in fed and ".." in fed
     missed = next(line for line in lines if "100 g" in line)
     assert "never, since the beer does not fall so far" in missed
-    assert way(None, BEER.grist, "metric") == []
+    assert way(None, BEER.grist, BEER.cultures, "metric") == []
 
 
 def test_what_lies_in_the_beer_is_told_with_its_time_or_why_not() -> None:
