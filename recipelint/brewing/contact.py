@@ -258,13 +258,15 @@ def contact_at(run: Run, at: str) -> Contact | None:
 def past_package(run: Run, items: Sequence[Item], index: int) -> float | None:
     """Hours for which an item would still have to lie when the beer is packaged, by what is written alone.
 
-    0 where it fits; None where what is written does not tell.
+    0 where it fits; None where what is written does not tell. Of hops in several parts the last one counts.
     """
     left, _ = by_plan(run, items, index)
     if left is None:
         return None
-    hours = getattr(items[index], "for_", None)
-    return max((hours.value if hours is not None else 0.0) - left, 0.0)
+    item = items[index]
+    hours, every, parts = (getattr(item, name, None) for name in ("for_", "every", "parts"))
+    later = every.value * (parts - 1) if every is not None and parts else 0.0
+    return max((hours.value if hours is not None else 0.0) + later - left, 0.0)
 
 
 # ---------------------------------------------------------------------- stats

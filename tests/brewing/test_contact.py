@@ -135,6 +135,16 @@ def test_what_does_not_fit_before_the_package() -> None:
     assert past("ferment: 60 d", "fermentation: [{at: 18 °C, until: still 3 d}]\n" + CELLAR + KEG) is None
 
 
+def test_of_hops_in_parts_the_last_must_fit() -> None:
+    def past(how: str) -> float | None:
+        found = beer(f", {{hop: fuggle, weight: 90 g, dry_hop: 8 d before package, {how}}}")
+        return found.past_package(found.recipe.hops, 1)
+
+    assert past("parts: 3, every: 2 d, for: 4 d") == 0.0  # in on 8, 6 and 4 days before
+    assert past("parts: 3, every: 3 d, for: 4 d") == pytest.approx(2 * DAY)  # the last on 2 days before
+    assert past("parts: 3, every: 5 d") == pytest.approx(2 * DAY)
+
+
 def test_the_longest_of_several_is_told_and_where_it_stands() -> None:
     found = beer(
         additions="{add: vanilla, count: 1, condition: after 4 weeks}, "
