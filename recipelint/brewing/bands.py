@@ -37,8 +37,13 @@ Z = 1.6448536269514722  # standard deviations of a normal figure from its middle
 # Of a stat's resolution: what changes less is left over from loops that end when they are near enough.
 UNMOVED = 1e-4
 WORTH_NAMING = 0.01  # of the variance
-# What is asked of the planned wort, which is a guide and no forecast: it has no band.
+# What is asked of the planned wort, which is a guide and no forecast: it has no band. Nor has what stands on a label:
+# the law says how far the beer may lie from it.
 WISHES = frozenset(("amino_nitrogen_wanted", "oxygen_wanted"))
+LABELS = frozenset(("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"))
+# A wish that the trade gives as from .. to has that as its band, whatever moves the wort.
+GUIDES = frozenset(("conditioning_time_wanted",))
+NO_BAND = WISHES | LABELS | GUIDES
 HALVINGS = 50
 
 
@@ -82,12 +87,17 @@ class Bands:
     def band(self, name: str) -> tuple[float, float] | None:
         """Low and high bound (90 %) of a stat, in its unit; None if it has no value.
 
-        Both bounds are the value itself where no group moves the stat. The low one ends where the stat does: changes
-        that add up may lead below nothing, and no brew does. Raises KeyError for a name that is not computed.
+        Of a guide of the trade the bounds are what it gives. Both bounds are the value itself where no group moves the
+        stat. The low one ends where the stat does: changes that add up may lead below nothing, and no brew does.
+        Raises KeyError for a name that is not computed.
         """
         value = stats.find(self.run, name)[0]
         if value is None:
             return None
+        if name in GUIDES:
+            from recipelint.brewing import ripening
+
+            return ripening.guidance(self.run)
         moves = self._waiting(name, self._joined(name, value))
         down = math.sqrt(math.fsum([move.down * move.down for move in moves]))
         up = math.sqrt(math.fsum([move.up * move.up for move in moves]))
@@ -104,7 +114,7 @@ class Bands:
         if found is None:
             value = stats.find(self.run, name)[0]
             found = ()
-            if value is not None and name not in WISHES:
+            if value is not None and name not in NO_BAND:
                 found = tuple(
                     _move(group, name, value, self._shifted(index, -1.0), self._shifted(index, 1.0))
                     for index, group in enumerate(GROUPS)

@@ -119,16 +119,14 @@ def dissolved_oxygen(total: float, headspace: float, beer: float, celsius: float
 
 # ---------------------------------------------------------------------- time
 
-_TIMES: tuple[tuple[float, Span], ...] = (
+# Up to this original gravity, d from and to. Trade practice, from memory: see conditioning_span().
+TIMES: tuple[tuple[float, Span], ...] = (
     (1.050, Span(14.0, 21.0)),
     (1.070, Span(28.0, 42.0)),
     (1.085, Span(2.0 * MONTH, 3.0 * MONTH)),
     (1.100, Span(3.0 * MONTH, 6.0 * MONTH)),
     (math.inf, Span(6.0 * MONTH, 12.0 * MONTH)),
 )
-
-# d that wood lies in beer as a rule; it is tasted in between. Chips: two weeks in print; the rest from memory.
-CONTACT: Mapping[str, Span] = {"oak-chips": Span(7.0, 28.0), "oak-cubes": Span(42.0, 6.0 * MONTH)}
 
 
 def conditioning_span(original: float) -> Span:
@@ -139,7 +137,7 @@ def conditioning_span(original: float) -> Span:
     source nine to twelve months for a barley wine, and others hold that longer is not better. Hop-led and wheat
     beers are drunk younger.
     """
-    return next(span for edge, span in _TIMES if original <= edge)
+    return next(span for edge, span in TIMES if original <= edge)
 
 
 def conditioning_rule(original: float) -> float:

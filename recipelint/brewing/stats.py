@@ -353,7 +353,13 @@ _LATER: dict[str, tuple[str, ...]] = {
     "keeping": (
         "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
     ),
-    "nutrition": ("energy", "carbohydrate", "alcohol_units"),
+    "ripening": ("conditioning_time", "conditioning_time_wanted"),
+    "contact": ("dry_hop_contact", "wood_contact", "spice_contact", "fruit_contact"),
+    "cask": ("cask_priming", "cask_carbonation", "vented_carbonation"),
+    "nutrition": (
+        "energy", "carbohydrate", "alcohol_units", "label_abv", "label_kilojoules", "label_kilocalories",
+        "label_carbohydrate",
+    ),
 }  # fmt: skip
 
 

@@ -188,7 +188,7 @@ def alcohol(sheet: Sheet) -> Known:
 
 
 @part(GLASS)
-def _solids(sheet: Sheet) -> Known:
+def solids(sheet: Sheet) -> Known:
     """Extract (g) in 100 mL, ash left out."""
     tried, _ = final_gravity(sheet)
     left, weight = real_extract(sheet), beer_density(sheet, tried)
@@ -200,21 +200,22 @@ def _solids(sheet: Sheet) -> Known:
 
 @part(GLASS)
 def _energy(sheet: Sheet) -> Known:
-    spirit, solids = alcohol(sheet), _solids(sheet)
-    formula = f"6.9 * {spirit.symbol} + 4 * {solids.symbol}"
+    spirit, extract = alcohol(sheet), solids(sheet)
+    formula = f"6.9 * {spirit.symbol} + 4 * {extract.symbol}"
     source = "ASBC, as in the Oxford Companion to Beer"
-    return sheet.put("kcal", "energy of 100 mL", formula, (spirit, solids), "kcal/100 mL", source=source)
+    return sheet.put("kcal", "energy of 100 mL", formula, (spirit, extract), "kcal/100 mL", source=source)
 
 
 @part(GLASS)
-def _carbohydrate(sheet: Sheet) -> Known:
-    solids = _solids(sheet)
+def carbohydrate(sheet: Sheet) -> Known:
+    """Carbohydrate (g) in 100 mL."""
+    extract = solids(sheet)
     protein = constant(
         sheet, "g_p", "protein in 100 mL", energy.PROTEIN, "g/100 mL", "0.3 to 0.7 in a food table"
     )
-    formula = f"{solids.symbol} - {protein.symbol}"
+    formula = f"{extract.symbol} - {protein.symbol}"
     words = "carbohydrate in 100 mL"
-    return sheet.put("g_c", words, formula, (solids, protein), "g/100 mL", source=EXTRACT, least=0.0)
+    return sheet.put("g_c", words, formula, (extract, protein), "g/100 mL", source=EXTRACT, least=0.0)
 
 
 CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
@@ -224,6 +225,6 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     "bottle_yeast": _bottle_yeast,
     "carbon_dioxide_made": _carbon_dioxide,
     "energy": _energy,
-    "carbohydrate": _carbohydrate,
+    "carbohydrate": carbohydrate,
     "alcohol_units": alcohol,
 }

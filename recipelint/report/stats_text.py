@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from recipelint.recipe.stat_names import STATS
-from recipelint.report import mash_text, numbers, path_text
+from recipelint.report import contact_text, mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.screen import NAME, PAGE, Look, clean, cut, folded, paint, width
 
@@ -105,6 +105,8 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("peak_heat", "most of it at one time"),
             ("carbon_dioxide_made", "gas given off"),
             ("headspace_oxygen", "oxygen in the headspace"),
+            ("conditioning_time", "conditioned for"),
+            ("conditioning_time_wanted", "usual at this gravity"),
             ("packaged_after", "packaged after"),
             ("gravity_at_packaging", "gravity then"),
             ("gas_to_come", "gas still to come then"),
@@ -120,6 +122,9 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("carbonation", "carbonation"),
             ("peak_carbonation", "should it ferment on"),
             ("peak_pressure", "pressure at its warmest"),
+            ("cask_priming", "sugar for the cask"),
+            ("cask_carbonation", "in the cask, shut"),
+            ("vented_carbonation", "in the cask, vented"),
             ("keg_pressure", "set the keg to"),
         ),
     ),
@@ -131,6 +136,15 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("alcohol_units", "alcohol"),
         ),
     ),
+    (
+        "For a label: check local law",
+        (
+            ("label_abv", "alcohol"),
+            ("label_kilojoules", "energy"),
+            ("label_kilocalories", "the same"),
+            ("label_carbohydrate", "carbohydrate"),
+        ),
+    ),
 )
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
@@ -138,10 +152,18 @@ _WHERE_ANY = frozenset(
     (
         "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
         "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
+        "conditioning_time", "cask_priming", "cask_carbonation", "vented_carbonation",
     )
 )  # fmt: skip
 _TEXT = 96  # columns of running text
 _BAND = "90 % band"
+_WORDS = {
+    "pitching_gravity": "what the hydrometer will show",
+    "carbon_dioxide_made": "heavier than air: keep the cellar aired",
+    "vented_carbonation": "under a soft spile it holds what open beer does",
+    "energy": "of 100 mL, as drunk",
+    "label_carbohydrate": "glycerol and acids are counted in it",
+}
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
@@ -161,6 +183,7 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
             lines += _bill(brewed, units)
         if heading == "Fermentation" and block:
             lines += path_text.way(brewed.brew.way, brewed.brew.grist, brewed.brew.cultures, units)
+            lines += contact_text.lying(brewed.brew.contacts, units)
         if heading == "Liquor and mash":
             lines += mash_text.rests(brewed.brew.rests, units)
             lines += mash_text.water(brewed.brew.stat, brewed.recipe.water, unknown)
@@ -190,6 +213,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name == "cask_priming" and stat.value == brewed.brew.stat("priming_sugar").value:
+        return []  # all the sugar goes into the cask
     if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:
         return []  # nothing of the kind is in this recipe
     if stat.value is None:
@@ -226,13 +251,13 @@ def _value(brewed: Brewed, name: str) -> float | None:
 
 
 def _remark(brewed: Brewed, name: str, units: str) -> str:
+    if name in _WORDS:
+        return _WORDS[name]
     if name == "pre_boil_gravity":
         litres = _value(brewed, "pre_boil_volume")
         if litres is None:
             return ""
         return f"{numbers.volume(litres / _HOT, units)} hot ({numbers.volume(litres, units)} at 20 °C)"
-    if name == "pitching_gravity":
-        return "what the hydrometer will show"
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":
@@ -240,12 +265,10 @@ def _remark(brewed: Brewed, name: str, units: str) -> str:
         return _shade(brewed) + (" at least: no data past 50 SRM" if past else "")
     if name == "bitterness":
         return _ceiling(brewed)
-    if name == "packaged_after":
+    if name == "conditioning_time_wanted":
         return _ripening(brewed)
-    if name == "energy":
-        return "of 100 mL, as drunk; for a label check local law"
-    if name == "carbon_dioxide_made":
-        return "heavier than air: keep the cellar aired"
+    if name == "label_abv":
+        return _tolerance(_value(brewed, name) or 0.0)
     if name == "batch_that_fits":
         batch = brewed.recipe.batch
         return f"into the {batch.into}, at most"
@@ -267,14 +290,21 @@ def _ceiling(brewed: Brewed) -> str:
 
 
 def _ripening(brewed: Brewed) -> str:
-    """How long beer of this gravity is usually kept before it is judged; sources differ by a factor of two and more."""
-    from recipelint.brewing.conditioning import conditioning_span
+    """The other rule of the trade beside its table: they differ by a factor of two and more, and so do the sources."""
+    from recipelint.brewing.conditioning import conditioning_rule
 
     gravity = _value(brewed, "original_gravity")
     if gravity is None:
         return ""
-    span = conditioning_span(gravity)
-    return f"ripe, as a rule, {span.low / 7.0:.0f} to {span.high / 7.0:.0f} weeks after it is still"
+    return f"a guide from memory; a week for ten points would be {conditioning_rule(gravity):.0f} d"
+
+
+def _tolerance(abv: float) -> str:
+    """How far the strength may lie from the label."""
+    from recipelint.brewing.energy import strength_tolerance
+
+    eu, us = (numbers.decimals(100.0 * strength_tolerance(abv, region), 1) for region in ("eu", "us"))
+    return f"the beer may lie {eu} either side of it in the EU, {us} in the US"
 
 
 def _still_to_come(brewed: Brewed, units: str) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from recipelint.brewing.working import FUNCTIONS, Known, Line, Table, Working, working_of
-from recipelint.recipe.stat_names import STATS, StatSpec, written
+from recipelint.recipe.stat_names import REMARKS, STATS, StatSpec, written
 from recipelint.report import numbers
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.screen import NAME, clean, cut, folded, width
@@ -180,7 +180,8 @@ def _table(table: Table) -> Iterator[str]:
 
 def _end(spec: StatSpec, working: Working, units: str) -> str:
     last = working.lines[-1]
-    return f"{spec.title}: {_spelt(spec, last, units)}"
+    remark = f"; {REMARKS[spec.name]}" if spec.name in REMARKS else ""
+    return f"{spec.title}: {_spelt(spec, last, units)}{remark}"
 
 
 def _spelt(spec: StatSpec, line: Line, units: str) -> str:

@@ -74,7 +74,7 @@ def point(ordered: list[float], share: float) -> float:
 
 def disagreements(beer: Brew) -> tuple[int, list[str]]:
     """How many stats have a band, and each stat whose band or lack of one the draws do not confirm."""
-    names = [name for name in STATS if beer.stat(name).value is not None and name not in bands.WISHES]
+    names = [name for name in STATS if beer.stat(name).value is not None and name not in bands.NO_BAND]
     runs = [Run(beer.plan, x) for x in DRAWN]
     moved, wrong = 0, []
     for name in names:

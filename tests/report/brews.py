@@ -92,7 +92,7 @@ class Brew:
                 ibu=0.0,
             ),
         )
-        self.cultures = self.vessels = self.rests = ()
+        self.cultures = self.vessels = self.rests = self.contacts = ()
         self.way = None
         self.plan = SimpleNamespace(came=None, assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
