@@ -9,8 +9,10 @@ apparent.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
+
+from recipelint.recipe.model import Stage
 
 from .carbonation import ATMOSPHERE
 from .feeding import OXYGEN_IN_AIR
@@ -65,6 +67,21 @@ def air_left_by_pressure(pressure: float, times: int, outside: float = ATMOSPHER
     if pressure < 0.0:
         raise ValueError("a vessel is purged with pressure above the air's")
     return math.pow(outside / (outside + pressure), times)
+
+
+def rackings(stages: Sequence[Stage]) -> tuple[int, ...]:
+    """The stages for which the beer is racked: those that say so, or that name another vessel than the one before.
+
+    A stage with a relief valve that does not say so goes on in the vessel in which the beer ferments.
+    """
+    found: list[int] = []
+    vessel: str | None = None
+    for index, stage in enumerate(stages):
+        other = stage.vessel is not None and stage.vessel != vessel and stage.relief is None
+        if stage.racked or (stage.racked is None and other):
+            found.append(index)
+        vessel = stage.vessel if stage.vessel is not None else vessel
+    return tuple(found)
 
 
 def air_share(racked: bool, purged: bool) -> float:

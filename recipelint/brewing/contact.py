@@ -1,9 +1,8 @@
 """How long fruit, dry hops, wood and spice lie in the beer, and in how much of it.
 
 Hours, grams, litres. What is written (``for: 4 d``) goes first. Otherwise a thing lies from when it goes in until the
-beer is racked off it or packaged. It is racked where a stage of conditioning says so, or names another vessel than the
-one before it and does not say otherwise. What hangs on the pace of the fermentation rests on ``fermenting``, which is
-good to a factor of two, and is worked out only for what needs it.
+beer is racked off it (see ``conditioning.rackings``) or packaged. What hangs on the pace of the fermentation rests on
+``fermenting``, which is good to a factor of two, and is worked out only for what needs it.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
-from recipelint.brewing import ripening
+from recipelint.brewing import conditioning, ripening
 from recipelint.brewing.inputs import DRY_HOPPED
 from recipelint.brewing.plan import kilograms
 from recipelint.brewing.process import Run
@@ -92,16 +91,6 @@ def lying(run: Run) -> Iterator[Lying]:
 # ---------------------------------------------------------------------- when
 
 
-def moves(stages: Sequence[Stage]) -> Iterator[int]:
-    """The stages of conditioning for which the beer is racked into another vessel."""
-    vessel: str | None = None
-    for index, stage in enumerate(stages):
-        moved = stage.vessel is not None and stage.vessel != vessel
-        if stage.racked or (stage.racked is None and moved):
-            yield index
-        vessel = stage.vessel if stage.vessel is not None else vessel
-
-
 def lengths(stages: Sequence[Stage]) -> float | None:
     """Hours of so many stages together; None where one does not say."""
     hours = [stage.for_.value for stage in stages if stage.for_ is not None]
@@ -114,7 +103,7 @@ def racked_before_package(run: Run, left: float) -> tuple[int | None, str]:
     None if it is not; with a reason where a stage does not say how long.
     """
     stages = run.plan.recipe.conditioning
-    for index in moves(stages):
+    for index in conditioning.rackings(stages):
         rest = lengths(stages[index:])
         if rest is None:
             return None, STAGE_WAITS
@@ -232,7 +221,7 @@ def contact(run: Run, thing: Lying) -> Contact:
 def beer_around(run: Run, item: Item, left: float | None) -> float:
     """Litres of beer around what goes in so long before the package: without its lees once it has been racked."""
     stages = run.plan.recipe.conditioning
-    first = next(iter(moves(stages)), None)
+    first = next(iter(conditioning.rackings(stages)), None)
     if first is None:
         return run.beer.volume
     rest = lengths(stages[first:])

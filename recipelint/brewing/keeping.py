@@ -22,11 +22,13 @@ def _headspace_oxygen(run: Run) -> Found:
     if not stages:
         return None, "no conditioning is written", ()
     worst: tuple[float, str] | None = None
-    for stage in stages:
-        beer = run.beer.package if stage.racked else run.beer.volume
+    rackings = conditioning.rackings(stages)
+    for index, stage in enumerate(stages):
+        racked = index in rackings
+        beer = run.beer.package if racked else run.beer.volume
         if stage.capacity is None or beer <= 0.0:
             continue
-        air = conditioning.air_share(bool(stage.racked), bool(stage.purged))
+        air = conditioning.air_share(racked, bool(stage.purged))
         room = max(stage.capacity.value - beer, 0.0)
         found = conditioning.headspace_oxygen(room, beer, air=air, outside=package.outside(run))
         if worst is None or found > worst[0]:

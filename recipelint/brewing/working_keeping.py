@@ -40,13 +40,15 @@ GLASS = "In the glass"
 def _headspace_oxygen(sheet: Sheet) -> Known:
     air_mass = f"0.2095 * {{}} * 31.998 / (0.0831446 * ({REFERENCE_CELSIUS:g} + 273.15))"
     found: list[Known] = []
+    rackings = conditioning.rackings(sheet.plan.recipe.conditioning)
     for number, stage in enumerate(sheet.plan.recipe.conditioning, 1):
-        beer = package_volume(sheet) if stage.racked else beer_volume(sheet)
+        racked = number - 1 in rackings
+        beer = package_volume(sheet) if racked else beer_volume(sheet)
         if stage.capacity is None or beer.value <= 0.0:
             continue
-        share = conditioning.air_share(bool(stage.racked), bool(stage.purged))
-        ground = "racked" if stage.racked else "not racked: its own gas has driven the air out"
-        ground += f" and purged: half, {MEMORY}" if stage.racked and stage.purged else ""
+        share = conditioning.air_share(racked, bool(stage.purged))
+        ground = "racked" if racked else "not racked: its own gas has driven the air out"
+        ground += f" and purged: half, {MEMORY}" if racked and stage.purged else ""
         air = sheet.given(
             f"z_{number}", "part of the headspace that is air", share, "1", f"{stage.at}: {ground}"
         )

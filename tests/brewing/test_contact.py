@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipelint.brewing.brew import Brew
-from recipelint.brewing.contact import moves
+from recipelint.brewing.conditioning import rackings
 from tests.brewing.paper import brewed, value
 
 DAY = 24.0
@@ -100,7 +100,7 @@ def test_without_such_things_the_stats_say_so() -> None:
 
 def test_a_beer_is_racked_into_another_vessel_unless_it_is_said_not_to_be() -> None:
     def moved(stages: str) -> list[int]:
-        return list(moves(beer(rest=f"conditioning: [{stages}]\n").recipe.conditioning))
+        return list(rackings(beer(rest=f"conditioning: [{stages}]\n").recipe.conditioning))
 
     assert moved("{for: 1 week}, {for: 1 week}") == []
     assert moved("{vessel: keg, for: 1 week}, {vessel: keg, for: 1 week}") == [0]

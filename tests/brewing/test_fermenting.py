@@ -310,3 +310,18 @@ def test_a_fall_to_where_a_later_culture_works_is_no_crash() -> None:
     first = "{culture: english-ale, form: dry, packs: 1, attenuation: 62 %}"
     assert value(ale(steps, yeast=first), "residual_co2") == pytest.approx(0.86, abs=0.02)
     assert value(ale(steps, yeast=f"[{first}, {lager}]"), "residual_co2") == pytest.approx(1.19, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("stages", "racked"),
+    [
+        ("{vessel: glass-jar, capacity: 25 L, at: 11 °C, for: 3 months}", True),
+        ("{vessel: glass-jar, capacity: 25 L, racked: false, at: 11 °C, for: 3 months}", False),
+        ("{capacity: 25 L, at: 11 °C, for: 3 months}", False),
+        ("{vessel: stainless-tank, capacity: 25 L, relief: 1 bar, at: 11 °C, for: 3 months}", False),
+    ],
+)
+def test_another_vessel_has_air_in_it(stages: str, racked: bool) -> None:
+    """Five litres of air over twenty of beer hold 1.5 g of oxygen: 0.21 of 1.2 g/L or so."""
+    found = value(ale(extra=f"conditioning: {stages}\n{BOTTLE}"), "headspace_oxygen")
+    assert found == (pytest.approx(80.0, rel=0.25) if racked else 0.0)
