@@ -88,7 +88,10 @@ def test_cautions_say_what_happens_and_where_that_is_from() -> None:
 # Rules whose limits are not recalled, and where they come from instead.
 LIMITS_FOUND = {
     "addition-earlier-than-boil": "nothing beyond the boil itself",
+    "cask-served-flat": "published",
+    "contact-beyond-packaging": "a choice of the project, said to be one",
     "shares-do-not-sum": "a choice of the project, said to be one",
+    "spice-contact-short": "a choice of the project, said to be one",
     "unpitched-wort-stored": "published",
     "water-shares-do-not-sum": "a choice of the project, said to be one",
     "yeast-pitched-late": "published",
