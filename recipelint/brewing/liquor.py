@@ -20,7 +20,9 @@ from recipelint.recipe.model import AdditionItem
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
 _BASES = ("bicarbonate", "alkalinity")
-_analysis = attrgetter(*IONS, *_BASES)  # of a water, be it written or a row; in the order of ``water.liquor_of``
+_analysis = attrgetter(
+    *IONS, *_BASES
+)  # of a water, be it written or a row; in the order of ``water.liquor_of``
 _NOTHING = (None,) * len((*IONS, *_BASES))
 STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
 
