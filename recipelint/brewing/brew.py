@@ -69,6 +69,11 @@ class Brew:
             known = self._found[name] = stats.stat_of(self._both, name)
         return known
 
+    def value(self, name: str) -> float | None:
+        """The value of a stat alone, without what tells where it comes from: all that most rules ask. Raises KeyError."""
+        known = self._found.get(name)
+        return known.value if known is not None else stats.find(self.run, name)[0]
+
     @property
     def risk_run(self) -> Run:
         """The run in which the cultures eat all they can."""

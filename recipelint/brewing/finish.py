@@ -17,15 +17,17 @@ def finish(
     plan: Plan,
     x: Moves,
     risk: bool,
-    mashed: MashStation,
+    limit: float | None,
     station: FermenterStation,
     extracts: tuple[float, ...],
 ) -> BeerStation:
-    """The beer at its end. ``extracts`` are those of the lines of the bill in the fermenter (kg)."""
+    """The beer at its end. ``limit`` is how far the mash lets yeast go, see ``attenuation_limit``.
+
+    ``extracts`` are those of the lines of the bill in the fermenter (kg).
+    """
     if station.all_extract + station.all_water <= 0.0:
         return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, "there is no wort")
     original = sg_of_masses(station.all_extract, station.all_water)
-    limit = attenuation_limit(plan, x, mashed)
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
     why = ""
