@@ -73,10 +73,11 @@ def judge(
     facts = tables.facts
     for index, case in enumerate(docket):
         try:
-            if case is None:
-                case = docket[index] = case_of(rules[index], settings, style)
-            if not isinstance(case, Case):  # SILENT
-                continue
+            if case.__class__ is not Case:
+                if case is None:
+                    case = docket[index] = case_of(rules[index], settings, style)
+                if not isinstance(case, Case):  # SILENT
+                    continue
             if case.fact is not None:  # inside the limits, it is silent whatever the condition says
                 value = facts[case.fact]
                 if value is None or case.low <= value <= case.high:
