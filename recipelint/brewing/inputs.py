@@ -46,6 +46,8 @@ GROUPS = (
 ) = range(20)
 # Groups that leave the wort as it is: its masses and volumes are the same whatever they do.
 WORT_STAYS = frozenset(range(len(GROUPS))) - {YIELD, EFFICIENCY, BOIL_OFF, LOSSES, SUGAR}
+# And those that leave the end of the fermentation as it is too.
+BEER_STAYS = WORT_STAYS - {ATTENUATION, LIMIT}
 DRY_HOPPED = frozenset(("dry_hop", "ferment", "condition"))
 STILL = (0.0,) * len(GROUPS)
 

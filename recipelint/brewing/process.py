@@ -73,6 +73,12 @@ class Run:
         other._extracts = self.extracts()
         return other
 
+    def from_beer(self, x: Moves) -> Run:
+        """Another run with the same wort and beer: for moves that matter to neither."""
+        other = self.from_fermenter(x)
+        other._beer = self.beer
+        return other
+
     def at_worst(self) -> Run:
         """The same wort with cultures that go as far as they can: only the beer is another, so the rest is shared."""
         worst = self.from_fermenter(self.x)
@@ -139,7 +145,15 @@ class Run:
         if (all_extract, all_water) != (pitch_extract, pitch_water):
             all_volume = volume_of_masses(all_extract, all_water)
         return FermenterStation(
-            extract, water, volume, pitch_extract, pitch_water, pitch_volume, all_extract, all_water, all_volume
+            extract,
+            water,
+            volume,
+            pitch_extract,
+            pitch_water,
+            pitch_volume,
+            all_extract,
+            all_water,
+            all_volume,
         )
 
     @property

@@ -117,6 +117,15 @@ def ends_of(place: Any) -> Span:
     return place if place.__class__ is Span else Span(place.start_mark.index, place.end_mark.index)
 
 
+class Collection(Node):
+    """A map or a list as the reader makes it."""
+
+    __slots__ = ()
+    # Of none there is a text: said once for all of them.
+    raw = ""
+    plain = False
+
+
 class Alias(Node):
     """A node that stands for another one: the values are the anchor's, the place is the alias's."""
 

@@ -19,7 +19,7 @@ from .events import (
     YAMLError,
     events,
 )
-from .nodes import Alias, Document, Node, Problem, Span, Value, ends_of, scalar_node
+from .nodes import Alias, Collection, Document, Node, Problem, Span, Value, ends_of, scalar_node
 from .properties import Properties, Stop
 from .scalars import AFTER_NUMBERS, CONSTANTS, NUMBER_LENGTH, resolve
 from .text import BOM, decode, show
@@ -188,14 +188,12 @@ class _Builder:
                 continue
             elif kind is MappingStartEvent or kind is SequenceStartEvent:
                 start = event.start_mark.index
-                node = new(Node)
+                node = new(Collection)
                 if kind is MappingStartEvent:
                     node._held, node.data = {}, {}
                 else:
                     node._held, node.data = [], []
                 node._unread = True
-                node.raw = ""
-                node.plain = False
                 node.start = node.end = start
                 node.key_start, node.key_end = (-1, -1) if key_at is None else ends_of(key_at)
                 count += 1
