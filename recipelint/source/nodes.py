@@ -112,9 +112,9 @@ def scalar_node(unread: Unread, value: Any) -> Node:
     return Node(value, value, event.value, not event.style, *ends_of(event), start, end)
 
 
-def ends_of(place: Any) -> Span:
+def ends_of(place: Any) -> tuple[int, int]:
     """From where to where a key or a value stands: a span, or an event with its marks."""
-    return place if place.__class__ is Span else Span(place.start_mark.index, place.end_mark.index)
+    return place if place.__class__ is Span else (place.start_mark.index, place.end_mark.index)
 
 
 class Collection(Node):

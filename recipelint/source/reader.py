@@ -272,10 +272,10 @@ class _Builder:
         self.problems.append(Problem("key-not-text", message, Span(start, end)))
 
     def _duplicate(self, key: str, first: Any, key_at: Any) -> None:
-        where = Span(first.key_start, first.key_end) if isinstance(first, Node) else ends_of(first[1])
+        where = Span(first.key_start, first.key_end) if isinstance(first, Node) else Span(*ends_of(first[1]))
         message = f"`{show(key)}` stands twice here; the first one is used, so remove one of them"
         related = (("the first one", where),)
-        self.problems.append(Problem("duplicate-key", message, ends_of(key_at), related))
+        self.problems.append(Problem("duplicate-key", message, Span(*ends_of(key_at)), related))
 
     def _second_document(self, event: Any) -> None:
         start, end = event.start_mark.index, event.end_mark.index
