@@ -70,7 +70,7 @@ class Brew:
         return known
 
     def value(self, name: str) -> float | None:
-        """The value of a stat alone, without what tells where it comes from: all that most rules ask. Raises KeyError."""
+        """The value of a stat without what tells where it comes from: all that most rules ask. Raises KeyError."""
         known = self._found.get(name)
         return known.value if known is not None else stats.find(self.run, name)[0]
 
