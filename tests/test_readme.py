@@ -61,3 +61,17 @@ def test_every_command_named_is_a_command_and_every_file_named_is_there() -> Non
         assert command in COMMANDS, command
     for path in re.findall(r"`((?:examples|schemas)/[\w./-]+|DEVELOPERS\.md)`", README):
         assert (TOP / path).exists(), path
+
+
+def test_how_far_to_trust_it_denies_no_figure_that_there_is() -> None:
+    """What the README says is not computed must be no stat; what is least sure is named."""
+    from recipelint.recipe.stat_names import STATS
+
+    found = re.search(r"## How far to trust it\n(.*?)\n## ", README, re.S)
+    assert found is not None
+    told = " ".join(found[1].split())
+    denied = " ".join(re.findall(r"(?:does|do) not compute ([^.]*)", told))
+    words = {name.split("_")[0] for name in STATS} | {spec.title for spec in STATS.values()}
+    assert not [word for word in words if re.search(rf"\b{re.escape(word)}\b", denied)]
+    for caution in ("factor of two", "from memory", "pressure in glass"):
+        assert caution in told

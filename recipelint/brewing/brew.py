@@ -31,6 +31,9 @@ from recipelint.recipe.catalogue import Catalogue
 from recipelint.recipe.model import Brewhouse, Recipe
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from recipelint.brewing.contact import Contact, Item
     from recipelint.brewing.levers import Cause, Change
     from recipelint.brewing.path import Path
 
@@ -50,6 +53,11 @@ class Brew:
         self._both = Both(run)
         self._bands: Bands | None = None
         self._found: dict[str, Stat] = {}
+
+    @property
+    def unsettled(self) -> str:
+        """Why no weights were found for a bill of shares, or no volume for a package; empty where all was."""
+        return self.plan.unsettled
 
     @property
     def recipe(self) -> Recipe:
@@ -216,6 +224,25 @@ class Brew:
             )
             for pitch in self.plan.cultures
         )
+
+    @property
+    def contacts(self) -> tuple[Contact, ...]:
+        """All that lies in the beer: fruit, dry hops, wood and spice, each with its time and the beer around it."""
+        from recipelint.brewing import contact
+
+        return contact.contacts(self.run)
+
+    def contact_at(self, at: str) -> Contact | None:
+        """How long what stands at a pointer of the recipe lies in the beer; None if it does not."""
+        from recipelint.brewing import contact
+
+        return contact.contact_at(self.run, at)
+
+    def past_package(self, items: Sequence[Item], index: int) -> float | None:
+        """Hours for which a line would still have to lie when the beer is packaged, by what is written alone."""
+        from recipelint.brewing import contact
+
+        return contact.past_package(self.run, items, index)
 
     @property
     def vessels(self) -> tuple[VesselFact, ...]:

@@ -9,8 +9,10 @@ apparent.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
+
+from recipelint.recipe.model import Stage
 
 from .carbonation import ATMOSPHERE
 from .feeding import OXYGEN_IN_AIR
@@ -67,6 +69,21 @@ def air_left_by_pressure(pressure: float, times: int, outside: float = ATMOSPHER
     return math.pow(outside / (outside + pressure), times)
 
 
+def rackings(stages: Sequence[Stage]) -> tuple[int, ...]:
+    """The stages for which the beer is racked: those that say so, or that name another vessel than the one before.
+
+    A stage with a relief valve that does not say so goes on in the vessel in which the beer ferments.
+    """
+    found: list[int] = []
+    vessel: str | None = None
+    for index, stage in enumerate(stages):
+        other = stage.vessel is not None and stage.vessel != vessel and stage.relief is None
+        if stage.racked or (stage.racked is None and other):
+            found.append(index)
+        vessel = stage.vessel if stage.vessel is not None else vessel
+    return tuple(found)
+
+
 def air_share(racked: bool, purged: bool) -> float:
     """Share of the headspace that counts as air when beer is laid up to age.
 
@@ -119,16 +136,14 @@ def dissolved_oxygen(total: float, headspace: float, beer: float, celsius: float
 
 # ---------------------------------------------------------------------- time
 
-_TIMES: tuple[tuple[float, Span], ...] = (
+# Up to this original gravity, d from and to. Trade practice, from memory: see conditioning_span().
+TIMES: tuple[tuple[float, Span], ...] = (
     (1.050, Span(14.0, 21.0)),
     (1.070, Span(28.0, 42.0)),
     (1.085, Span(2.0 * MONTH, 3.0 * MONTH)),
     (1.100, Span(3.0 * MONTH, 6.0 * MONTH)),
     (math.inf, Span(6.0 * MONTH, 12.0 * MONTH)),
 )
-
-# d that wood lies in beer as a rule; it is tasted in between. Chips: two weeks in print; the rest from memory.
-CONTACT: Mapping[str, Span] = {"oak-chips": Span(7.0, 28.0), "oak-cubes": Span(42.0, 6.0 * MONTH)}
 
 
 def conditioning_span(original: float) -> Span:
@@ -139,7 +154,7 @@ def conditioning_span(original: float) -> Span:
     source nine to twelve months for a barley wine, and others hold that longer is not better. Hop-led and wheat
     beers are drunk younger.
     """
-    return next(span for edge, span in _TIMES if original <= edge)
+    return next(span for edge, span in TIMES if original <= edge)
 
 
 def conditioning_rule(original: float) -> float:

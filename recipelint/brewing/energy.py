@@ -2,7 +2,8 @@
 
 All per 100 mL of beer at 20 °C; alcohol by volume a fraction, real extract °P. Priming sugar has become
 alcohol: pass the strength in the package. Nobody's advice: what must stand on a label, and how it is rounded,
-is for local law.
+is for local law. An EU label of a drink above 1.2 % vol needs no table of nutrients (Regulation (EU) 1169/2011,
+article 16); what is given is for those who print one all the same.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ KCAL_PER_GRAM_EXTRACT = 4.0
 LABEL_KJ_ALCOHOL, LABEL_KCAL_ALCOHOL = 29.0, 7.0  # Regulation (EU) 1169/2011, annex XIV
 LABEL_KJ_CARBOHYDRATE, LABEL_KCAL_CARBOHYDRATE = 17.0, 4.0  # and of protein
 KJ_PER_KCAL = 4.184
+LABEL_WHOLE = 10.0  # g/100 mL of carbohydrate from which a label gives whole grams
+LABEL_NOTHING = 0.5  # g/100 mL up to which it may say 0
 
 
 class Energy(NamedTuple):
@@ -70,6 +73,30 @@ def label_energy(beer: Beer) -> Energy:
         LABEL_KCAL_ALCOHOL * alcohol + LABEL_KCAL_CARBOHYDRATE * extract,
         LABEL_KJ_ALCOHOL * alcohol + LABEL_KJ_CARBOHYDRATE * extract,
     )
+
+
+def label_strength(abv: float) -> float:
+    """A strength (fraction) as a label gives it: to a tenth of a per cent.
+
+    EU: no more than one decimal, at 20 °C (Regulation (EU) 1169/2011, annex XII). US: to the nearest tenth
+    (27 CFR 7.65, from memory). How far the beer may lie from it: strength_tolerance().
+    """
+    return round(100.0 * abv, 1) / 100.0
+
+
+def label_carbohydrate(grams: float) -> float:
+    """Carbohydrate (g/100 mL) as an EU label gives it: whole grams from 10 up, tenths below, and 0 up to 0.5.
+
+    Source: the Commission's guidance on tolerances for nutrients, December 2012, from memory.
+    """
+    if grams <= LABEL_NOTHING:
+        return 0.0
+    return float(round(grams, 0 if grams >= LABEL_WHOLE else 1))
+
+
+def label_rounded(value: Energy) -> Energy:
+    """An energy as an EU label gives it: in whole kcal and whole kJ. Source as label_carbohydrate()."""
+    return Energy(float(round(value.kilocalories)), float(round(value.kilojoules)))
 
 
 def _laboratory(alcohol: float, extract: float) -> Energy:

@@ -15,10 +15,10 @@ from recipelint.brewing.carbonation import volumes_made
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
-from recipelint.brewing.kinetics import REFERENCE_CELSIUS
+from recipelint.brewing.kinetics import LONGEST, REFERENCE_CELSIUS, REFERENCE_PLATO, STRENGTH, Clock
 from recipelint.brewing.path import Path, Step
 from recipelint.brewing.pitching import moved, pitched, wanted_rate
-from recipelint.brewing.plan import STAGED, Line, Plan
+from recipelint.brewing.plan import STAGED, Pitch, Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 from recipelint.brewing.yeast import Band, pitch_rate
@@ -27,8 +27,9 @@ from recipelint.recipe import forms, model
 if TYPE_CHECKING:
     from recipelint.brewing.kinetics import State
 
-LONG = 21.0 * 24.0  # h after which a beer without late sugar has surely finished; common practice
-QUIET = 10.0 * 24.0  # h that late sugar is given to be gone; common practice
+# h at 20 °C after which a wort of 12 °P without late sugar has surely finished, and that late sugar is given to be
+# gone: longer than the slowest run of ``path`` with a tenth of the yeast.
+LONG, QUIET = 12.0 * 24.0, 10.0 * 24.0
 STALE = "no culture with a known attenuation is named"
 
 
@@ -46,9 +47,10 @@ def _way(run: Run) -> Path | None:
     additions = staged(run)
     share = path.wort_share(fermented, station.pitch_extract, additions)
     steps = [*steps_of(run.plan.recipe.fermentation), *_conditioning(run.plan.recipe.conditioning)]
-    return path.path(
-        station.pitch_extract, station.pitch_water, share, additions, [*steps, _rest(steps)], _culture(run)
-    )
+    # Times of half the pace are twice as long.
+    pace = 1.0 / moved(Band(1.0, path.TIME_LOW, path.TIME_HIGH), run.x[PACE])
+    steps.append(_rest(steps))
+    return path.path(station.pitch_extract, station.pitch_water, share, additions, steps, _culture(run), pace)
 
 
 def _rest(steps: list[Step]) -> Step:
@@ -58,47 +60,77 @@ def _rest(steps: list[Step]) -> Step:
 
 
 def _culture(run: Run) -> path.Culture:
+    """What of the cultures counts for the time: whichever of them works coolest, and bears most alcohol."""
     plan = run.plan
-    first = next((pitch for pitch in plan.cultures if pitch.stage == "pitch"), None)
-    if first is None:
+    if not plan.cultures:
         return path.UNTOLD_CULTURE
-    low, high = first.tolerance_low, first.tolerance_high
-    tolerance = low if high is None else high if low is None else 0.5 * (low + high)
+    tolerances = [_tolerance(pitch) for pitch in plan.cultures]
+    tolerance = None if None in tolerances else max(each for each in tolerances if each is not None)
     cells, rate = pitched(plan)[0], wanted_rate(run)[0]
     share = 1.0
     if cells is not None and rate is not None:
         station = run.fermenter
         reached = pitch_rate(cells, station.pitch_volume, finish.pitching_gravity(station, 1.0))
         share = reached.value / rate.value if reached is not None else 1.0
-    return path.Culture(first.temperature_low, tolerance, share)
+    return path.Culture(_coolest(plan), tolerance, share)
+
+
+def _tolerance(pitch: Pitch) -> float | None:
+    low, high = pitch.tolerance_low, pitch.tolerance_high
+    return low if high is None else high if low is None else 0.5 * (low + high)
+
+
+def _coolest(plan: Plan) -> float | None:
+    """Where the usual temperatures of the cultures begin (°C); None where one has no figure."""
+    lows = [pitch.temperature_low for pitch in plan.cultures]
+    return None if None in lows else min((each for each in lows if each is not None), default=None)
 
 
 def staged(run: Run) -> tuple[path.Addition, ...]:
-    """Sugar and fruit that go into the fermenter or later, in the order of the bill."""
+    """Sugar and fruit that go into the fermenter or later, in the bill's order; then a culture that goes further."""
     plan = run.plan
     rows = [
         (line, extract)
         for line, extract in zip(plan.lines, run.extracts(), strict=True)
         if line.stage in STAGED and line.weight > 0.0
     ]
+    later = _later_culture(run)
     if not rows:
-        return ()
+        return later
     malt = finish.malt_share(run.beer, run.fermenter)
-    return tuple(
+    dosed = tuple(
         path.Addition(
             line.at,
             extract,
             line.weight * line.water,
             finish.line_share(plan, run.risk, line, malt),
-            *_when(plan, line),
+            *_when(plan, line.timing),
         )
         for line, extract in rows
     )
+    return dosed + later
 
 
-def _when(plan: Plan, line: Line) -> tuple[str, float | None]:
+def _later_culture(run: Run) -> tuple[path.Addition, ...]:
+    """The culture that goes furthest, if it goes in later than others: what they leave waits for it."""
+    plan = run.plan
+    first = [pitch for pitch in plan.cultures if pitch.stage == "pitch"]
+    known = [pitch for pitch in plan.cultures if pitch.attenuation is not None]
+    if len(first) == len(plan.cultures) or not known or not any(pitch in known for pitch in first):
+        return ()
+    furthest = finish.furthest(plan)
+    if furthest.stage == "pitch":
+        return ()
+    station = run.fermenter
+    before = Run(plan._replace(cultures=tuple(first), at_worst=tuple(first)), run.x).beer.fermented
+    frees = max((run.beer.fermented or 0.0) - (before or 0.0), 0.0) * station.all_extract
+    when, value = _when(plan, plan.recipe.yeast[plan.cultures.index(furthest)].when)
+    when = "day" if when == "after-previous" else when  # no culture stands before it but the one pitched
+    return (path.Addition(furthest.at, 0.0, 0.0, 0.0, when, value, frees),)
+
+
+def _when(plan: Plan, timing: model.Timing | None) -> tuple[str, float | None]:
     """When a line goes in, in the words of ``path``: times counted from the package or the cellar are turned round."""
-    timing = line.timing
     if timing is None or timing.value is None:
         return ("still" if timing is not None and timing.kind == "still" else "unknown"), None
     value = timing.value.value
@@ -179,36 +211,49 @@ def packaged_after(run: Run) -> tuple[float | None, str]:
     return found.temperatures[-2][0], ""
 
 
-def surely_finished(plan: Plan) -> bool:
+def surely_finished(run: Run) -> bool:
     """Whether the beer is at rest when it is packaged, by what is written alone: it saves working out the way.
 
-    It waits until it is still, or ferments and ripens for three weeks; and no sugar comes later than that.
+    It waits until it is still, or it has had time for that in the warmth, as slow as it may be; and no sugar or
+    culture comes too late for that.
     """
-    recipe = plan.recipe
-    if any(line.stage == "condition" for line in plan.lines):
+    plan = run.plan
+    steps = plan.recipe.fermentation
+    if any(line.stage == "condition" for line in plan.lines) or any(
+        pitch.stage != "pitch" for pitch in plan.cultures
+    ):
         return False
-    late = [line.timing for line in plan.lines if line.stage in STAGED]
-    if any(_waits_until_still(step) for step in recipe.fermentation):
+    late = [line.timing for line in plan.lines if line.stage in STAGED and line.weight > 0.0]
+    if not late and any(forms.waits_until_still(step.until) for step in steps):
+        return True
+    if surely_finished_before(plan):
         return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
-    fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
-    if fermented is None or cellar is None or fermented + cellar < LONG:
-        return False
     days = [
         timing.value.value
         for timing in late
         if timing is not None and timing.kind == "day" and timing.value is not None
     ]
-    return len(days) == len(late) and max(days, default=0.0) + QUIET <= fermented + cellar
+    return len(days) == len(late) and _had_time(run, max(days, default=None))
+
+
+def _had_time(run: Run, last: float | None) -> bool:
+    """Whether the warm hours until packaging are enough for any beer of this strength; last: of late sugar (h)."""
+    recipe = run.plan.recipe
+    fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
+    if fermented is None or cellar is None or run.beer.original <= 1.0:
+        return False
+    steps = [*steps_of(recipe.fermentation), *_conditioning(recipe.conditioning)]
+    clock = Clock(path.temperatures([*steps, _rest(steps)]), _coolest(run.plan))
+    plato = 100.0 * run.fermenter.all_extract / (run.fermenter.all_extract + run.fermenter.all_water)
+    strong = math.pow(max(plato / REFERENCE_PLATO, 1.0), STRENGTH)
+    ran = clock.ran(fermented + cellar)
+    return ran >= LONG * strong and (last is None or ran - clock.ran(last) >= QUIET * strong)
 
 
 def surely_finished_before(plan: Plan) -> bool:
     """Whether the beer is at rest before it is laid up: the last step of the fermentation waits until it is still."""
     steps = plan.recipe.fermentation
-    return bool(steps) and _waits_until_still(steps[-1])
-
-
-def _waits_until_still(step: model.Step) -> bool:
-    return step.until is not None and forms.read(step.until, "until").meaning != "gravity"
+    return bool(steps) and forms.waits_until_still(steps[-1].until)
 
 
 def gas_by_hydrometer(run: Run) -> float | None:
@@ -260,7 +305,7 @@ def still_to_come(run: Run) -> Found:
 def _still_to_come(run: Run) -> Found:
     if not run.plan.recipe.packaging:
         return None, "no package is written", ()
-    if surely_finished(run.plan):
+    if surely_finished(run):
         return 0.0, "", ()
     if not run.plan.recipe.conditioning:
         read = gas_by_hydrometer(run)
@@ -278,10 +323,10 @@ def _still_after(run: Run) -> Found:
     found = way(run)
     if found is None:
         return None, run.beer.why or STALE, ()
-    if not math.isfinite(found.still.value):
-        return None, "it would take more than a year", ()
-    high = found.still.high if math.isfinite(found.still.high) else 2.0 * found.still.value
-    return moved(Band(found.still.value, found.still.low, high), run.x[PACE]), "", ()
+    if math.isfinite(found.still.value):
+        return found.still.value, "", ()
+    # The slow side of one that does come to rest: a year at most.
+    return (LONGEST, "", ()) if run.x[PACE] > 0.0 else (None, "it would take more than a year", ())
 
 
 def _packaged_after(run: Run) -> Found:

@@ -26,7 +26,9 @@ def finish(
     ``extracts`` are those of the lines of the bill in the fermenter (kg).
     """
     if station.all_extract + station.all_water <= 0.0:
-        return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, "there is no wort")
+        return _nothing("there is no wort")
+    if plan.unsettled:
+        return _nothing(plan.unsettled)
     original = sg_of_masses(station.all_extract, station.all_water)
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
@@ -66,6 +68,10 @@ def finish(
     )
 
 
+def _nothing(why: str) -> BeerStation:
+    return BeerStation(1.0, None, None, None, None, None, None, None, None, 0.0, 0.0, why)
+
+
 def eats_dextrins(plan: Plan, risk: bool) -> bool:
     """In the risk case, whether a culture is there that eats dextrins, or an enzyme that makes sugar of them."""
     return risk and (
@@ -76,6 +82,20 @@ def eats_dextrins(plan: Plan, risk: bool) -> bool:
 def dextrins_surely_eaten(plan: Plan) -> bool:
     """Whether a culture that is known to eat dextrins, or an enzyme after the boil, is in the beer or its package."""
     return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
+
+
+def fresh_yeast_goes_on(plan: Plan) -> bool:
+    """Whether yeast in a package surely ferments what the culture of the fermenter leaves: its least is more than
+    the other's most. Wine yeast is no such: it leaves maltotriose alone (common practice, no source).
+    """
+    fresh = [
+        pitch
+        for pitch in plan.at_worst[len(plan.cultures) :]
+        if pitch.row is None or pitch.row.kind != "wine"
+    ]
+    most = [pitch.attenuation_high for pitch in plan.cultures if pitch.attenuation_high is not None]
+    least = [pitch.attenuation_low for pitch in fresh if pitch.attenuation_low is not None]
+    return bool(most and least) and max(least) > max(most)
 
 
 def eats_lactose(plan: Plan) -> bool:

@@ -16,23 +16,21 @@ from recipelint.brewing.stations import Found
 SOUR = frozenset(("bacteria", "mixed"))
 
 
-def _outside(run: Run) -> float:
-    return gas.atmosphere(run.plan.kit.altitude)
-
-
 def _headspace_oxygen(run: Run) -> Found:
     """Oxygen (mg/L of beer) in the headspace of the stage of conditioning that holds most of it."""
     stages = run.plan.recipe.conditioning
     if not stages:
         return None, "no conditioning is written", ()
     worst: tuple[float, str] | None = None
-    for stage in stages:
-        beer = run.beer.package if stage.racked else run.beer.volume
+    rackings = conditioning.rackings(stages)
+    for index, stage in enumerate(stages):
+        racked = index in rackings
+        beer = run.beer.package if racked else run.beer.volume
         if stage.capacity is None or beer <= 0.0:
             continue
-        air = conditioning.air_share(bool(stage.racked), bool(stage.purged))
+        air = conditioning.air_share(racked, bool(stage.purged))
         room = max(stage.capacity.value - beer, 0.0)
-        found = conditioning.headspace_oxygen(room, beer, air=air, outside=_outside(run))
+        found = conditioning.headspace_oxygen(room, beer, air=air, outside=package.outside(run))
         if worst is None or found > worst[0]:
             worst = found, stage.at
     if worst is None:
@@ -59,14 +57,15 @@ def _closing_gravity(run: Run) -> Found:
     if not wishes or run.beer.gravity is None:
         return None, "no carbonation is wished for" if not wishes else run.beer.why, ()
     stage = closed[0]
-    held, why, _ = package.residual_co2(run)
+    held, why = package.left_open(run)  # the valve has kept nothing yet
     if held is None:
         return None, why, ()
     celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
     room = 0.0
     if stage.capacity is not None and run.beer.volume > 0.0:
         room = max(stage.capacity.value / run.beer.volume - 1.0, 0.0)
-    wanted = gas.gas_for(max(wishes), held, celsius, room)
+    air = package.outside(run)
+    wanted = gas.gas_for(max(wishes), held, celsius, room, air)
     found = gas.gravity_for_gas(run.beer.original, run.beer.gravity, wanted)
     return found, "" if found is not None else "the whole fermentation makes less gas", ((stage.at, 1.0),)
 

@@ -2,17 +2,20 @@
 
 Each lever is one number of the recipe: the weight of a line, the heat of a rest, the batch. It is moved, the beer is
 brewed on paper once more, and the number is narrowed until the stat is where it is wanted. Nothing is guessed, and a
-lever that cannot do it within its bounds is left out.
+lever that cannot do it within its bounds is left out. Of a bill of shares what is written is moved: a share, or the
+gravity of the batch, from which the weights follow anew.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
+from recipelint.brewing import kit as kits
 from recipelint.brewing import mashing
 from recipelint.brewing.hopping import bitter
-from recipelint.brewing.plan import GRAIN_KEYS, KETTLE, STAGED, Line, Plan
+from recipelint.brewing.plan import GRAIN_KEYS, KETTLE, STAGED, Line, Plan, kilograms
 from recipelint.brewing.process import Run
 from recipelint.brewing.solve import settled_run
 from recipelint.brewing.stats import find
@@ -20,18 +23,24 @@ from recipelint.brewing.stats import find
 ROUNDS = 40
 MOST = 12.0  # times its weight that a line is tried at
 COOLEST, HOTTEST = 62.0, 73.0  # °C between which a warmer rest makes a less fermentable wort
+MOST_POINTS = 0.2  # SG above water up to which a gravity is tried
 COLOURED = 10.0  # °Lov from which a malt is used for its colour; common practice
 WORTH = 0.3  # of the miss that a part must make up to be named as its cause
 
 
 class Change(NamedTuple):
-    """One change that does it alone. ``what`` is malt, sugar, hop, dark malt, rest or batch; kg, °C or L."""
+    """One change that does it alone.
+
+    ``what`` is malt, sugar, sugar for malt, hop, dark malt, rest, batch or gravity; ``unit`` kg, 1 (a share of the
+    bill), °C, L or SG.
+    """
 
     what: str
     at: str
     name: str
     before: float
     after: float
+    unit: str
 
 
 class Cause(NamedTuple):
@@ -50,6 +59,7 @@ class _Lever(NamedTuple):
     low: float
     high: float
     move: Callable[[float], Plan]
+    unit: str = "kg"
 
 
 def changes(run: Run, stat: str, wanted: float) -> tuple[Change, ...]:
@@ -58,17 +68,17 @@ def changes(run: Run, stat: str, wanted: float) -> tuple[Change, ...]:
     For original gravity, final gravity, strength, bitterness and colour; () for any other. Solved to a thousandth of
     the way; everything else in the recipe stays as it is, so what else moves must be looked at again.
     """
-    levers = _LEVERS.get(stat)
+    plan = run.plan
+    levers = (_OF_SHARES if plan.by_share else _LEVERS).get(stat)
     if levers is None or find(run, stat)[0] is None:
         return ()
-    plan = run.plan._replace(by_share=False)
     found: list[Change] = []
     for make in levers:
         lever = make(plan, run)
         if lever is not None:
             after = _solved(lever, stat, wanted)
             if after is not None and abs(after - lever.before) > 1e-6:
-                found.append(Change(lever.what, lever.at, lever.name, lever.before, after))
+                found.append(Change(lever.what, lever.at, lever.name, lever.before, after, lever.unit))
     return tuple(found)
 
 
@@ -108,7 +118,7 @@ def _solved(lever: _Lever, stat: str, wanted: float) -> float | None:
 def _line(
     what: str, plan: Plan, keep: Callable[[Line], bool], weigh: Callable[[Line], float]
 ) -> _Lever | None:
-    """The weight of the weightiest line of a kind."""
+    """The weight of the weightiest line of a kind; its share in a bill of shares."""
     rows = [
         (weigh(line), -index) for index, line in enumerate(plan.lines) if keep(line) and line.weight > 0.0
     ]
@@ -116,12 +126,21 @@ def _line(
         return None
     index = -max(rows)[1]
     line = plan.lines[index]
+    others = math.fsum([each.weight for each in plan.lines]) - line.weight
 
     def move(weight: float) -> Plan:
         lines = list(plan.lines)
         lines[index] = line._replace(weight=weight)
         return plan._replace(lines=tuple(lines))
 
+    if plan.by_share:
+        share = line.weight / (line.weight + others)
+        whole = others <= 0.0  # a share of all there is has nothing to give way to
+        most = share if whole else min(MOST * share, 0.5 * (1.0 + share))
+        return _Lever(
+            what, line.at, line.name, share, share if whole else 0.0, most,
+            lambda at: plan if whole else move(others * at / (1.0 - at)), "1",
+        )  # fmt: skip
     return _Lever(what, line.at, line.name, line.weight, 0.0, MOST * line.weight, move)
 
 
@@ -161,9 +180,33 @@ def _batch(plan: Plan, run: Run) -> _Lever | None:
 
     def move(litres: float) -> Plan:
         wish = litres if plan.fermenter_wish is not None and plan.into == "fermenter" else plan.fermenter_wish
-        return plan._replace(wish=litres, fermenter_wish=wish)
+        # What is written for each litre, or taken by the size of the batch, goes with it.
+        hops = tuple(
+            [
+                hop._replace(weight=kilograms(item.weight, litres))
+                for hop, item in zip(plan.hops, plan.recipe.hops, strict=True)
+            ]
+        )
+        kit = kits.kit_of(plan.brewhouse, litres, [])
+        return plan._replace(wish=litres, fermenter_wish=wish, kit=kit, hops=hops)
 
-    return _Lever("batch", plan.recipe.batch.at, "", plan.wish, 0.3 * plan.wish, 3.0 * plan.wish, move)
+    return _Lever("batch", plan.recipe.batch.at, "", plan.wish, 0.3 * plan.wish, 3.0 * plan.wish, move, "L")
+
+
+def _gravity(plan: Plan, run: Run) -> _Lever | None:
+    """The gravity that a bill of shares is weighed for."""
+    batch = plan.recipe.batch
+    wish = batch.gravity
+    if wish is None:
+        return None
+
+    def move(gravity: float) -> Plan:
+        wished = batch._replace(gravity=wish._replace(value=gravity))
+        return plan._replace(recipe=plan.recipe._replace(batch=wished))
+
+    points = wish.value - 1.0
+    low, high = 1.0 + 0.3 * points, min(1.0 + 3.0 * points, 1.0 + MOST_POINTS)
+    return _Lever("gravity", batch.at, "", wish.value, low, high, move, "SG")
 
 
 def _hop(plan: Plan, run: Run) -> _Lever | None:
@@ -208,7 +251,8 @@ def _rest(plan: Plan, run: Run) -> _Lever | None:
         return plan._replace(recipe=plan.recipe._replace(mash=mash._replace(rests=tuple(rests))))
 
     name = mash.rests[index].name or ""
-    return _Lever("rest", mash.rests[index].at, name, heat.value, min(COOLEST, heat.value), HOTTEST, move)
+    low = min(COOLEST, heat.value)
+    return _Lever("rest", mash.rests[index].at, name, heat.value, low, HOTTEST, move, "°C")
 
 
 def _swap(plan: Plan, run: Run) -> _Lever | None:
@@ -241,6 +285,13 @@ _LEVERS: dict[str, tuple[Callable[[Plan, Run], _Lever | None], ...]] = {
     "original_gravity": (_malt, _sugar, _batch),
     "final_gravity": (_rest, _swap, _malt),
     "abv": (_malt, _sugar, _batch),
+    "bitterness": (_hop,),
+    "colour_srm": (_dark,),
+}
+_OF_SHARES: dict[str, tuple[Callable[[Plan, Run], _Lever | None], ...]] = {
+    "original_gravity": (_gravity,),
+    "final_gravity": (_rest, _sugar, _gravity),
+    "abv": (_gravity, _sugar, _rest),
     "bitterness": (_hop,),
     "colour_srm": (_dark,),
 }

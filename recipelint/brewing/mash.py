@@ -15,6 +15,7 @@ dextrinase, very long mashes.
 import math
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 GRAIN_DISPLACEMENT = 0.67  # L that a kg of grain takes up in the mash
@@ -41,6 +42,7 @@ _INVERSE_65 = 1.0 / 338.15
 _ALPHA_WORK = 60e3 / 8.314462618
 _ALPHA_DECAY, _ALPHA_DECAY_WORK = 1.60e-4, 224.2e3 / 8.314462618
 _BETA_DECAY, _BETA_DECAY_WORK = 1.24e-3, 410.7e3 / 8.314462618
+_OPENS = 55.0, 63.0  # °C between which most of the starch gelatinises
 _STABLE, _STABLE_RATE = 0.07, 0.0209
 
 
@@ -171,7 +173,7 @@ def _ungelatinised(celsius: float) -> tuple[float, float]:
 def _steps(stretch: Stretch, fresh: bool) -> list[tuple[float, float]]:
     """Seconds and temperature of each step.
 
-    Short at first, when the mash is far from settled, then longer; a ramp on fresh malt in short steps throughout.
+    Short at first, when the mash is far from settled, then longer; on a ramp short where fresh starch opens.
     """
     total = min(max(stretch.minutes, 0.0), 1440.0) * 60.0
     start = min(max(stretch.start, 0.0), 105.0)
@@ -187,10 +189,19 @@ def _steps(stretch: Stretch, fresh: bool) -> list[tuple[float, float]]:
             step *= 1.45
         found.append((total - done, start))
         return found
-    kelvins, seconds = (0.4, 20.0) if fresh else (1.5, 60.0)
-    count = min(max(math.ceil(abs(end - start) / kelvins), math.ceil(total / seconds), 1), 120)
-    width = (end - start) / count
-    return [(total / count, start + (i + 0.5) * width) for i in range(count)]
+    marks = [start]
+    if fresh:
+        low, high = min(start, end), max(start, end)
+        marks += sorted([mark for mark in _OPENS if low < mark < high], reverse=start > end)
+    marks.append(end)
+    for one, other in pairwise(marks):
+        opens = fresh and _OPENS[0] < 0.5 * (one + other) < _OPENS[1]
+        kelvins, seconds = (0.5, 30.0) if opens else (2.0, 120.0)
+        time = total * (other - one) / (end - start)
+        count = min(max(math.ceil(abs(other - one) / kelvins), math.ceil(time / seconds), 1), 120)
+        width = (other - one) / count
+        found += [(time / count, one + (i + 0.5) * width) for i in range(count)]
+    return found
 
 
 def _decay(level: float, x: float) -> tuple[float, float]:

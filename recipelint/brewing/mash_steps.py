@@ -193,6 +193,8 @@ def _value(quantity: Quantity | None) -> float | None:
 def _end(rest: Rest, reached: float | None) -> float | None:
     if reached is None or rest.from_ is None or rest.temperature is None:
         return reached
+    if reached == rest.from_.value:  # as written, without what subtraction leaves over
+        return rest.temperature.value
     return reached + rest.temperature.value - rest.from_.value
 
 
@@ -327,7 +329,7 @@ def schedule(steps: Sequence[MashStep], as_reached: bool = False) -> Schedule:
         start = step.reached if as_reached or step.target is None else step.target
         if start is None or step.rest is None or step.reached is None or step.end is None:
             return Schedule((), ())
-        end = start if step.end == step.reached else start + (step.end - step.reached)
+        end = step.end if start == step.reached else start + (step.end - step.reached)
         if last is not None:
             if step.wait > 0.0:
                 found.append(Stretch(step.wait, last, last))

@@ -1,4 +1,7 @@
-"""What is in the glass: energy, carbohydrate and alcohol of 100 mL, priming included. For labels check local law."""
+"""What is in the glass: energy, carbohydrate and alcohol of 100 mL, priming included, and what a label makes of them.
+
+For labels check local law.
+"""
 
 from __future__ import annotations
 
@@ -28,8 +31,16 @@ def _of(read: Callable[[Beer], float]) -> Callable[[Run], Found]:
     return found
 
 
+def _label(beer: Beer) -> energy.Energy:
+    return energy.label_rounded(energy.label_energy(beer))
+
+
 FINDERS: dict[str, Callable[[Run], Found]] = {
     "energy": _of(lambda beer: energy.energy(beer).kilocalories),
     "carbohydrate": _of(energy.carbohydrate),
     "alcohol_units": _of(lambda beer: energy.alcohol_by_mass(beer.abv)),
+    "label_abv": _of(lambda beer: energy.label_strength(beer.abv)),
+    "label_kilojoules": _of(lambda beer: _label(beer).kilojoules),
+    "label_kilocalories": _of(lambda beer: _label(beer).kilocalories),
+    "label_carbohydrate": _of(lambda beer: energy.label_carbohydrate(energy.carbohydrate(beer))),
 }

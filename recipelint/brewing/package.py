@@ -11,13 +11,14 @@ from collections.abc import Callable
 
 from recipelint.brewing import carbonation, gas
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
-from recipelint.brewing.finish import dextrins_surely_eaten
+from recipelint.brewing.finish import dextrins_surely_eaten, fresh_yeast_goes_on
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, PackageFact
 from recipelint.recipe.model import Package
 
 CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
 TABLE_END = 25.0  # °C, where Hibberd's table ends; its fit turns upward above 34 °C
+SEALED = ("bottle", "can")  # nothing lets gas out of them, as one can of a keg or a cask
 LEAST_FERMENTABLE = 0.3  # of a sugar that primes at all
 WARMEST = (
     25.0  # °C a store is taken to reach where nothing is written; a warm room in summer, common practice
@@ -28,13 +29,20 @@ def warmest_since_fermentation(run: Run) -> float | None:
     """Highest temperature (°C) since fermentation ended: the step in which it ended and what follows.
 
     Trailing steps that fall by more than CRASH are taken as a crash after the end: beer that is cooled takes up no
-    gas that has already left it. None where no temperature is written.
+    gas that has already left it. A fall to where a culture works that went in later is none. None where no temperature
+    is written.
     """
     recipe = run.plan.recipe
     reached = [step.to or step.temperature for step in recipe.fermentation]
     degrees = [each.value for each in reached if each is not None]
     last = len(degrees) - 1
-    while last > 0 and degrees[last] < degrees[last - 1] - CRASH:
+    later = [
+        pitch.temperature_low
+        for pitch in run.plan.cultures
+        if pitch.stage != "pitch" and pitch.temperature_low is not None
+    ]
+    works = min(later, default=math.inf)
+    while last > 0 and degrees[last] < min(degrees[last - 1] - CRASH, works):
         last -= 1
     found = degrees[max(last, 0) :]
     found += [stage.temperature.value for stage in recipe.conditioning if stage.temperature is not None]
@@ -43,20 +51,34 @@ def warmest_since_fermentation(run: Run) -> float | None:
 
 def residual_co2(run: Run) -> Found:
     """Carbonation (vol) left from fermentation; None without a temperature."""
+    open_, why = left_open(run)
+    if open_ is None:
+        return None, why, ()
+    return max(open_, _held_by_valve(run, open_)), "", ()
+
+
+def left_open(run: Run) -> tuple[float | None, str]:
+    """Carbonation (vol) that fermentation leaves under an airlock; None without a temperature."""
     celsius = warmest_since_fermentation(run)
     if celsius is None:
-        return None, "no temperature is written for the end of fermentation", ()
-    open_ = residual_at(celsius)
-    closed = _held_by_valve(run, open_)
-    return max(open_, closed), "", ()
+        return None, "no temperature is written for the end of fermentation"
+    return residual_at(celsius, outside(run)), ""
 
 
-def residual_at(celsius: float) -> float:
-    """Carbonation (vol) left at a temperature: Hibberd's table, carried on above its 25 °C by Henry's law."""
+def outside(run: Run) -> float:
+    """Pressure of the air (bar) where it is brewed."""
+    return gas.atmosphere(run.plan.kit.altitude)
+
+
+def residual_at(celsius: float, air: float = carbonation.ATMOSPHERE) -> float:
+    """Carbonation (vol) left at a temperature under so much air (bar): Hibberd's table, which ends at 25 °C, carried
+    on by Henry's law.
+    """
+    thinner = air / carbonation.ATMOSPHERE
     if celsius <= TABLE_END:
-        return carbonation.residual(celsius)
+        return carbonation.residual(celsius) * thinner
     fall = carbonation.solubility(celsius) / carbonation.solubility(TABLE_END)
-    return carbonation.residual(TABLE_END) * fall
+    return carbonation.residual(TABLE_END) * fall * thinner
 
 
 def _held_by_valve(run: Run, open_: float) -> float:
@@ -73,8 +95,18 @@ def _held_by_valve(run: Run, open_: float) -> float:
     if stage.relief is None or stage.temperature is None or fermenting.surely_finished_before(run.plan):
         return 0.0
     left = fermenting.gas_left_at_stage(run, valves[0])
-    held = gas.keg_carbonation(stage.relief.value, stage.temperature.value)
+    held = gas.keg_carbonation(stage.relief.value, stage.temperature.value, outside(run))
     return min(held, open_ + left) if left is not None else 0.0
+
+
+def valve_holds(run: Run, index: int) -> float | None:
+    """Carbonation (vol) that a relief valve on the package holds, at the warmest since fermentation ended; None without
+    a valve or a temperature.
+    """
+    relief, celsius = run.plan.recipe.packaging[index].relief, warmest_since_fermentation(run)
+    if relief is None or celsius is None:
+        return None
+    return gas.keg_carbonation(relief.value, celsius, outside(run))
 
 
 def volume_of(run: Run, index: int) -> float:
@@ -126,7 +158,10 @@ def priming_per_litre(run: Run, index: int) -> tuple[float | None, str]:
 
 
 def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
-    """Carbonation (vol) of a package: what its weight of sugar makes, else what is wished for; None with the reason."""
+    """Carbonation (vol) of a package: what its weight of sugar makes, else what is wished for; None with the reason.
+
+    A bottle or a can holds no less than the beer brings in. Under a valve it is what the rest of the extract makes.
+    """
     package: Package = run.plan.recipe.packaging[index]
     if package.priming is not None and package.priming.weight is not None:
         grams, why = priming_per_litre(run, index)
@@ -136,8 +171,13 @@ def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
         if grams is None or sugar is None or left[0] is None:
             return None, why or left[1] or "the kind of priming sugar is not written"
         return left[0] + grams / carbonation.sugar_per_volume(*sugar), ""
+    held = residual_co2(run)[0]
     if package.carbonation is not None:
-        return package.carbonation.value, ""
+        wish = package.carbonation.value
+        return (max(wish, held) if held is not None and package.into in SEALED else wish), ""
+    valve = valve_holds(run, index)
+    if valve is not None and held is not None:
+        return min(valve, held + gas_to_come(run.expected)), ""
     return None, "neither a carbonation nor a weight of priming sugar is written"
 
 
@@ -163,8 +203,7 @@ def holds(run: Run, package: Package) -> float | None:
     """Pressure (bar) at which a keg holds the carbonation wished for; None where wish or temperature lack."""
     if package.into != "keg" or package.carbonation is None or package.temperature is None:
         return None
-    outside = gas.atmosphere(run.plan.kit.altitude)
-    return gas.keg_pressure(package.carbonation.value, package.temperature.value, outside)
+    return gas.keg_pressure(package.carbonation.value, package.temperature.value, outside(run))
 
 
 def could_still_ferment(run: Run, worst: Run) -> float:
@@ -175,6 +214,23 @@ def could_still_ferment(run: Run, worst: Run) -> float:
     return carbonation.volumes_made(more, worst.beer.volume)
 
 
+def in_the_end(run: Run, index: int, volumes: float, more: float) -> float:
+    """Carbonation (vol) of a package when all is done that the yeast will do: with the extract that had not fermented
+    when it was filled, and ``more`` that it could still take. A valve lets off what is above its own.
+    """
+    valve = valve_holds(run, index)
+    if valve is not None:
+        return max(volumes, min(volumes + gas_to_come(run.expected) + more, valve))
+    return volumes + gas_to_come(run.expected) + more
+
+
+def pressure_in(run: Run, index: int, volumes: float, celsius: float) -> float:
+    """Pressure (bar, above the air) of so much gas in a package at a temperature, no more than its valve lets be."""
+    found = max(gas.keg_pressure(volumes, celsius, outside(run)), 0.0)
+    relief = run.plan.recipe.packaging[index].relief
+    return found if relief is None else min(found, relief.value)
+
+
 def fact_of(run: Run, index: int, more: float) -> PackageFact:
     """A package with its gas; ``more`` are the volumes that the yeast could still make at worst."""
     package = run.plan.recipe.packaging[index]
@@ -183,18 +239,20 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
     # The higher of the two, should they stand the wrong way round: the glass does not know which was meant.
     told = [heat.value for heat in (store.warmest, store.temperature) if heat is not None] if store else []
     celsius = max(told) if told else WARMEST
-    early = gas_to_come(run.expected)
+    expected = None if volumes is None else in_the_end(run, index, volumes, 0.0)
+    worst = None if volumes is None else in_the_end(run, index, volumes, more)
     return PackageFact(
         at=package.at,
         into=package.into or "",
         volume=volume_of(run, index),
         carbonation=volumes,
-        pressure=None if volumes is None else carbonation.pressure(celsius, volumes + early),
-        pressure_at_worst=None if volumes is None else carbonation.pressure(celsius, volumes + early + more),
+        pressure=None if expected is None else pressure_in(run, index, expected, celsius),
+        pressure_at_worst=None if worst is None else pressure_in(run, index, worst, celsius),
         warmest=celsius,
         warmest_assumed=not told,
-        goes_on=dextrins_surely_eaten(run.plan),
+        goes_on=dextrins_surely_eaten(run.plan) or fresh_yeast_goes_on(run.plan),
         keg_pressure=holds(run, package),
+        valve_holds=valve_holds(run, index),
         primes=None if (sugar := sugar_of(run, index)) is None else sugar[1],
         why=why,
     )
@@ -261,11 +319,19 @@ def peak_carbonation(run: Run) -> Found:
     """Carbonation (vol) when all is done that the yeast will do in the package: with what had not fermented when it
     was filled, and in the risk case all that the culture could still take.
     """
-    found, why, parts = carbonated(run)
-    if found is None:
-        return found, why, parts
     more = could_still_ferment(run.expected, run) if run.risk else 0.0
-    return found + gas_to_come(run.expected) + more, "", parts
+    why = "no package is written"
+    rows: list[tuple[float, str]] = []
+    for index in _indices(run):
+        volumes, reason = carbonation_of(run, index)
+        if volumes is None:
+            why = reason
+        else:
+            rows.append((in_the_end(run, index, volumes, more), run.plan.recipe.packaging[index].at))
+    if not rows:
+        return None, why, ()
+    top = max(rows, key=lambda row: row[0])
+    return top[0], "", ((top[1], 1.0),)
 
 
 def peak_pressure(run: Run) -> Found:

@@ -42,6 +42,7 @@ RAMP_PIECE = 6.0  # h over which a ramp is taken as level
 class Addition(NamedTuple):
     """What goes in on the way: extract and water (kg), the share of the extract that ferments, and when.
 
+    frees: kg of extract in the beer that only this makes food of, as a later culture does that goes further.
     when: ``day`` (``value`` hours after pitching), ``gravity`` (at or below this SG), ``still``, ``after-previous``
     (hours after the addition before it in the list; the first counts from pitching) or ``unknown``.
     """
@@ -52,6 +53,7 @@ class Addition(NamedTuple):
     fermentable: float
     when: str
     value: float | None = None
+    frees: float = 0.0
 
 
 class Step(NamedTuple):
@@ -193,6 +195,7 @@ class _Run:
         tolerance = self.culture.tolerance
         stalls = rests and food > 0.0 and tolerance is not None and was.beer.abv >= tolerance
         left, stalled = (was.left, was.stalled + food) if stalls else (was.left + food, was.stalled)
+        left += min(addition.frees, max(extract - was.fermented - left - stalled, 0.0))
         now = state_of(hours, extract, water, was.fermented, left, stalled)
         restarts = rests and left > STILL_LEFT * (extract + water)
         begins = hours + RESTART_HOURS / self.pace if restarts else max(leg.begins, hours)
@@ -274,6 +277,7 @@ def path(
     additions: Sequence[Addition] = (),
     steps: Sequence[Step] = (),
     culture: Culture = UNTOLD_CULTURE,
+    pace: float = 1.0,
 ) -> Path:
     """The way of a wort of so much extract and water, of whose extract so large a share ferments in the end.
 
@@ -281,11 +285,11 @@ def path(
     gravity, or for the still beer, are one dose; any other trigger is looked at afresh after each dose, and has passed
     once the beer is at or below it, also if it was so at pitching. A still beer starts again on sugar after a lag,
     unless it has passed the culture's tolerance: then that sugar stays. Tolerance does not end a ferment that runs.
-    Raises ValueError if there is no mass.
+    pace: how fast the expected run is, 1 by the constants of ``kinetics``. Raises ValueError if there is no mass.
     """
     start = state_of(0.0, extract, water, 0.0, extract * min(max(fermentable, 0.0), 1.0), 0.0)
-    run, pieces = _run(start, additions, steps, culture, 1.0)
-    others = [_run(start, additions, steps, culture, 1.0 / part)[0] for part in (TIME_LOW, TIME_HIGH)]
+    run, pieces = _run(start, additions, steps, culture, pace)
+    others = [_run(start, additions, steps, culture, pace / part)[0] for part in (TIME_LOW, TIME_HIGH)]
     seen = [{(one.what, one.number): one for one in other.happened} for other in others]
     events = tuple(
         [
@@ -376,5 +380,5 @@ def wort_share(limit: float, extract: float, additions: Sequence[Addition]) -> f
     For a brewer who states where the beer ends. Kept within 0 and 1.
     """
     whole = limit * (extract + math.fsum([one.extract for one in additions]))
-    rest = whole - math.fsum([one.extract * one.fermentable for one in additions])
+    rest = whole - math.fsum([one.extract * one.fermentable + one.frees for one in additions])
     return min(max(rest / extract, 0.0), 1.0) if extract > 0.0 else 0.0

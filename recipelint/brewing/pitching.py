@@ -24,8 +24,8 @@ COUNTED = 0.18  # relative half-width of a count under the microscope; from memo
 
 
 def moved(band: Band, x: float) -> float:
-    """The value of a band when its group stands at x of its 90 % half-width."""
-    return band.value + x * (band.high - band.value if x > 0.0 else band.value - band.low)
+    """The value of a band when its group stands at x of its 90 % half-width: cells, oxygen, heat, never below 0."""
+    return max(band.value + x * (band.high - band.value if x > 0.0 else band.value - band.low), 0.0)
 
 
 def band_of(quantity: Quantity | None, spread: float = 0.0) -> Band | None:

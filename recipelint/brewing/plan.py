@@ -45,6 +45,7 @@ COLD_STORE = 4.0  # °C that aged hops are taken to lie at; common practice
 SEALED = 0.75  # of the loss in the open, in a closed bag; from memory
 DEFAULT_MOISTURE = 0.04  # base malt; equations in print use 3-5 %
 STEEP_YIELD = 0.75  # share of its yield that a steeped malt gives without a mash; common practice, no source
+GOES_FURTHER = 0.03  # attenuation by which one culture takes what another leaves; common practice, no source
 PELLET_SOAK = 6.0  # L/kg of wort held by pellets; from memory
 CONE_SOAK = 5.0  # L/kg; drained cones were measured at 4.86 g water a gram
 DRY_HOP_SOAK = 10.0  # L/kg of beer left with dry hops; a practitioner's log
@@ -150,6 +151,7 @@ class Plan(NamedTuple):
     models: dict[str, str]
     by_share: bool
     assumed: tuple[Assumed, ...]
+    unsettled: str = ""  # why no weights, or no volume, could be found
     came: float | None = None  # litres that came into the fermenter, where that is not what was planned
 
 
@@ -330,13 +332,22 @@ def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
     return tuple(_pitch(item, catalogue) for item in recipe.yeast)
 
 
-def _packaged_with(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
-    """Fresh yeast of the packages that goes on where another stops: it eats dextrins or lactose.
+def _packaged_with(recipe: Recipe, catalogue: Catalogue, cultures: tuple[Pitch, ...]) -> tuple[Pitch, ...]:
+    """Fresh yeast of the packages that goes on where the cultures stop: at dextrins, at lactose, or at a sugar of the
+    malt that they leave.
 
-    Any other is given so little and so late, on beer that has fermented out, that it lives on the priming sugar.
+    One that goes about as far is given so little and so late that it lives on the priming sugar.
     """
     fresh = [_pitch(package.yeast, catalogue) for package in recipe.packaging if package.yeast is not None]
-    return tuple(pitch for pitch in fresh if pitch.eats_dextrins or pitch.eats_lactose)
+    known = [pitch.attenuation for pitch in cultures if pitch.attenuation is not None]
+    reached = max(known, default=1.0) + GOES_FURTHER
+    return tuple(
+        [
+            pitch
+            for pitch in fresh
+            if pitch.eats_dextrins or pitch.eats_lactose or (pitch.attenuation or 0.0) > reached
+        ]
+    )
 
 
 def _lasting_enzymes(recipe: Recipe, catalogue: Catalogue) -> frozenset[str]:
@@ -436,7 +447,7 @@ def plan(
         lines=lines,
         hops=hops_of(recipe, catalogue, assumed),
         cultures=cultures,
-        at_worst=cultures + _packaged_with(recipe, catalogue),
+        at_worst=cultures + _packaged_with(recipe, catalogue, cultures),
         enzymes=_lasting_enzymes(recipe, catalogue),
         wish=wish,
         into=recipe.batch.into,

@@ -15,6 +15,7 @@ from recipelint.brewing.process import Run
 ROUNDS = 60
 CLOSE_POINTS = 1e-4  # gravity points
 CLOSE_VOLUME = 1e-8  # of the batch
+HEAVIEST = 50.0  # kg/L of batch; what does not come to its gravity with so much never will
 SUCROSE_POINTS = 384.0  # L°/kg, only for the first guess
 
 
@@ -24,7 +25,10 @@ def settled(plan: Plan) -> Plan:
 
 
 def settled_run(plan: Plan) -> Run:
-    """The run of the settled plan: finding the weights or the volume has already brewed it."""
+    """The run of the settled plan: finding the weights or the volume has already brewed it.
+
+    Where none fits, the bill is left without weight and ``Plan.unsettled`` says so.
+    """
     packaged = plan.into == "package"
     gravity = plan.recipe.batch.gravity
     shares = [line.weight for line in plan.lines]
@@ -49,12 +53,20 @@ def settled_run(plan: Plan) -> Run:
         points = (beer.original - 1.0) * 1000.0
         missed = wish - points if weighed else 0.0
         if abs(short) <= CLOSE_VOLUME * plan.wish and abs(missed) <= CLOSE_POINTS:
-            break
+            return run
         if packaged:
             volume = max((volume or 0.0) + short, 0.0)
         if weighed:
             total, before = _next_total(total, points, wish, before), (total, points)
-    return run
+            if total > HEAVIEST * plan.wish:
+                break
+    what = (
+        "no weight of these shares comes to the gravity"
+        if weighed
+        else "no volume leaves this much to package"
+    )
+    lines = tuple(line._replace(weight=0.0) for line in plan.lines)
+    return Run(plan._replace(lines=lines, fermenter_wish=plan.wish, unsettled=what))
 
 
 def _next_total(total: float, points: float, wish: float, before: tuple[float, float] | None) -> float:

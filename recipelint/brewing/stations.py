@@ -176,8 +176,9 @@ class PackageFact(NamedTuple):
     warmest: float
     warmest_assumed: bool
     goes_on: (
-        bool  # a culture or an enzyme is there that surely takes dextrins, so the worst is to be expected
+        bool  # a culture or an enzyme is there that surely takes what is left, so the worst is to be expected
     )
     keg_pressure: float | None  # bar, that holds the wished carbonation at the keg's temperature
+    valve_holds: float | None  # vol, that a relief valve on it holds
     primes: float | None  # share of the priming sugar that ferments
     why: str

@@ -49,7 +49,7 @@ class Both:
         plan = self.expected.plan
         if plan.enzymes or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst):
             return True
-        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.cultures)
+        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.at_worst)
 
 
 class Stat:
@@ -353,7 +353,13 @@ _LATER: dict[str, tuple[str, ...]] = {
     "keeping": (
         "headspace_oxygen", "keg_pressure", "closing_gravity", "bottle_yeast", "carbon_dioxide_made",
     ),
-    "nutrition": ("energy", "carbohydrate", "alcohol_units"),
+    "ripening": ("conditioning_time", "conditioning_time_wanted"),
+    "contact": ("dry_hop_contact", "wood_contact", "spice_contact", "fruit_contact"),
+    "cask": ("cask_priming", "cask_carbonation", "vented_carbonation"),
+    "nutrition": (
+        "energy", "carbohydrate", "alcohol_units", "label_abv", "label_kilojoules", "label_kilocalories",
+        "label_carbohydrate",
+    ),
 }  # fmt: skip
 
 
@@ -422,8 +428,16 @@ GAS = frozenset(("peak_carbonation", "peak_pressure"))
 
 
 def find(run: Run, name: str) -> Found:
-    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is none."""
-    return _FINDERS[name](run)
+    """Value, reason and parts of a stat of this run. Raises KeyError for a name that is none.
 
+    Of a bill that cannot be weighed only what is written in it has a value.
+    """
+    finder = _FINDERS[name]
+    if run.plan.unsettled and name not in WRITTEN:
+        return None, run.plan.unsettled, ()
+    return finder(run)
+
+
+WRITTEN = frozenset(("share_sum", "packages_volume"))
 
 __all__ = ["GAS", "RISKY", "STATS", "Both", "Stat", "StatSpec", "find", "stat_of"]

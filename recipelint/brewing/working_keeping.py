@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import conditioning, energy, gas
+from recipelint.brewing import conditioning, energy
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, VOLUMES, Known, Sheet, part
@@ -19,8 +19,15 @@ from recipelint.brewing.working_beer import (
 )
 from recipelint.brewing.working_fermentation import fermented, original_strength
 from recipelint.brewing.working_fermenter import all_in
-from recipelint.brewing.working_givens import ASSUMED, constant, of_kit, origin
-from recipelint.brewing.working_package import HENRY, in_the_package, litres, residual, solubility
+from recipelint.brewing.working_givens import ASSUMED, constant, origin
+from recipelint.brewing.working_package import (
+    HENRY,
+    in_the_package,
+    litres,
+    outside,
+    solubility,
+    under_airlock,
+)
 from recipelint.brewing.working_way import BALLING_GAS
 from recipelint.brewing.yeast import DRY_CELLS
 from recipelint.recipe.stat_names import STATS
@@ -30,25 +37,18 @@ GLASS = "In the glass"
 
 
 @part(KEEPING)
-def outside(sheet: Sheet) -> Known:
-    """Pressure of the air at this altitude."""
-    height = of_kit(sheet, "altitude")
-    formula = f"1.013 * (1 - 2.25577e-5 * {height.symbol})**5.25588"
-    value = gas.atmosphere(height.value)
-    return sheet.put("p_o", "pressure of the air", formula, (height,), "bar", value, "standard atmosphere")
-
-
-@part(KEEPING)
 def _headspace_oxygen(sheet: Sheet) -> Known:
     air_mass = f"0.2095 * {{}} * 31.998 / (0.0831446 * ({REFERENCE_CELSIUS:g} + 273.15))"
     found: list[Known] = []
+    rackings = conditioning.rackings(sheet.plan.recipe.conditioning)
     for number, stage in enumerate(sheet.plan.recipe.conditioning, 1):
-        beer = package_volume(sheet) if stage.racked else beer_volume(sheet)
+        racked = number - 1 in rackings
+        beer = package_volume(sheet) if racked else beer_volume(sheet)
         if stage.capacity is None or beer.value <= 0.0:
             continue
-        share = conditioning.air_share(bool(stage.racked), bool(stage.purged))
-        ground = "racked" if stage.racked else "not racked: its own gas has driven the air out"
-        ground += f" and purged: half, {MEMORY}" if stage.racked and stage.purged else ""
+        share = conditioning.air_share(racked, bool(stage.purged))
+        ground = "racked" if racked else "not racked: its own gas has driven the air out"
+        ground += f" and purged: half, {MEMORY}" if racked and stage.purged else ""
         air = sheet.given(
             f"z_{number}", "part of the headspace that is air", share, "1", f"{stage.at}: {ground}"
         )
@@ -106,7 +106,7 @@ def _closing_gravity(sheet: Sheet) -> Known:
     wishes = [one.carbonation for one in recipe.packaging if one.carbonation is not None]
     most = max(wishes, key=lambda quantity: quantity.value)
     wish = sheet.given("v_w", "highest carbonation wished for", most.value, "vol", origin(sheet, most))
-    held = residual(sheet)
+    held = under_airlock(sheet)
     celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
     where = origin(sheet, stage.temperature) if stage.temperature is not None else f"{ASSUMED}: a cool room"
     heat = sheet.given("T_v", "beer under the valve", celsius, "°C", where)
@@ -124,11 +124,17 @@ def _closing_gravity(sheet: Sheet) -> Known:
             "h_v", "headspace for a litre of beer", 0.0, "L/L", f"{ASSUMED}: none, no capacity is written"
         )
     dense = f"44.01 / (0.0831446 * ({heat.symbol} + 273.15))"
-    above = f"({wish.symbol} * 1.96 / {solubility(heat.symbol)} - 1.013)"
+    air = outside(sheet)
+    above = f"({wish.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol})"
     formula = f"{wish.symbol} - {held.symbol} + {room.symbol} * {dense} * {above} / 1.96"
-    terms = (wish, held, room, heat)
     wanted = sheet.put(
-        "v_gm", "gas still to be made", formula, terms, "vol", source=f"{HENRY}; gas law", least=0.0
+        "v_gm",
+        "gas still to be made",
+        formula,
+        (wish, held, room, heat, air),
+        "vol",
+        source=f"{HENRY}; gas law",
+        least=0.0,
     )
     end, extract = fermented(sheet), all_in(sheet)[0]
     formula = f"{end.symbol} - {wanted.symbol} * {beer.symbol} * 1.96 / ({extract.symbol} * 1000 * 0.4629)"
@@ -184,7 +190,7 @@ def alcohol(sheet: Sheet) -> Known:
 
 
 @part(GLASS)
-def _solids(sheet: Sheet) -> Known:
+def solids(sheet: Sheet) -> Known:
     """Extract (g) in 100 mL, ash left out."""
     tried, _ = final_gravity(sheet)
     left, weight = real_extract(sheet), beer_density(sheet, tried)
@@ -196,21 +202,22 @@ def _solids(sheet: Sheet) -> Known:
 
 @part(GLASS)
 def _energy(sheet: Sheet) -> Known:
-    spirit, solids = alcohol(sheet), _solids(sheet)
-    formula = f"6.9 * {spirit.symbol} + 4 * {solids.symbol}"
+    spirit, extract = alcohol(sheet), solids(sheet)
+    formula = f"6.9 * {spirit.symbol} + 4 * {extract.symbol}"
     source = "ASBC, as in the Oxford Companion to Beer"
-    return sheet.put("kcal", "energy of 100 mL", formula, (spirit, solids), "kcal/100 mL", source=source)
+    return sheet.put("kcal", "energy of 100 mL", formula, (spirit, extract), "kcal/100 mL", source=source)
 
 
 @part(GLASS)
-def _carbohydrate(sheet: Sheet) -> Known:
-    solids = _solids(sheet)
+def carbohydrate(sheet: Sheet) -> Known:
+    """Carbohydrate (g) in 100 mL."""
+    extract = solids(sheet)
     protein = constant(
         sheet, "g_p", "protein in 100 mL", energy.PROTEIN, "g/100 mL", "0.3 to 0.7 in a food table"
     )
-    formula = f"{solids.symbol} - {protein.symbol}"
+    formula = f"{extract.symbol} - {protein.symbol}"
     words = "carbohydrate in 100 mL"
-    return sheet.put("g_c", words, formula, (solids, protein), "g/100 mL", source=EXTRACT, least=0.0)
+    return sheet.put("g_c", words, formula, (extract, protein), "g/100 mL", source=EXTRACT, least=0.0)
 
 
 CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
@@ -220,6 +227,6 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     "bottle_yeast": _bottle_yeast,
     "carbon_dioxide_made": _carbon_dioxide,
     "energy": _energy,
-    "carbohydrate": _carbohydrate,
+    "carbohydrate": carbohydrate,
     "alcohol_units": alcohol,
 }

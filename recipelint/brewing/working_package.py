@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import carbonation, package
+from recipelint.brewing import carbonation, gas, package
 from recipelint.brewing.package import LEAST_FERMENTABLE, WARMEST
 from recipelint.brewing.process import Run
 from recipelint.brewing.working import CLOSE, VOLUMES, Known, Sheet, part, summed
@@ -18,12 +18,14 @@ from recipelint.brewing.working_beer import (
 )
 from recipelint.brewing.working_fermentation import BALLING, fermented
 from recipelint.brewing.working_fermenter import all_in
-from recipelint.brewing.working_givens import ASSUMED, constant, origin, row_origin
+from recipelint.brewing.working_givens import ASSUMED, constant, of_kit, origin, row_origin
 from recipelint.brewing.working_way import gas_left
 from recipelint.recipe.quantity import Quantity
 
 PACKAGE = "The package"
 STOICHIOMETRY = "stoichiometry of sugar and carbon dioxide"
+_EARLY = "v_e", "gas from what had not fermented when it was packaged"
+_EARLY_WHERE = "the expected case: see the working of gas_to_come"
 
 
 # ---------------------------------------------------------------------- gas left from fermentation
@@ -41,7 +43,7 @@ def solubility(celsius: str) -> str:
 def residual(sheet: Sheet) -> Known:
     """Gas left in the beer when it is packaged."""
     value = package.residual_co2(sheet.run)[0]
-    open_ = _under_airlock(sheet)
+    open_ = under_airlock(sheet)
     if value is None or abs(value - open_.value) <= CLOSE:
         return open_
     stage = next(stage for stage in sheet.plan.recipe.conditioning if stage.relief is not None)
@@ -52,8 +54,9 @@ def residual(sheet: Sheet) -> Known:
     heat = sheet.given(
         "T_v", "beer under the valve", stage.temperature.value, "°C", origin(sheet, stage.temperature)
     )
-    formula = f"({valve.symbol} + 1.013) * {solubility(heat.symbol)} / 1.96"
-    held = sheet.put("v_h", "gas that the valve holds", formula, (valve, heat), "vol", source=HENRY)
+    air = outside(sheet)
+    formula = f"({valve.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
+    held = sheet.put("v_hv", "gas that the valve holds", formula, (valve, heat, air), "vol", source=HENRY)
     left = gas_left(sheet)
     formula = f"max({open_.symbol}, min({held.symbol}, {open_.symbol} + {left.symbol}))"
     words, source = (
@@ -64,7 +67,28 @@ def residual(sheet: Sheet) -> Known:
 
 
 @part(PACKAGE)
-def _under_airlock(sheet: Sheet) -> Known:
+def under_airlock(sheet: Sheet) -> Known:
+    """Gas left by the warmest the beer has been since it finished, under the air of this height."""
+    found, thin = _at_sea_level(sheet), sheet.plan.kit.altitude
+    if thin == 0.0:
+        return found
+    air = outside(sheet)
+    formula = f"{found.symbol} * {air.symbol} / 1.013"
+    words, value = "gas left from fermentation, at this height", package.left_open(sheet.run)[0]
+    return sheet.put("v_ra", words, formula, (found, air), "vol", value, HENRY)
+
+
+@part(PACKAGE)
+def outside(sheet: Sheet) -> Known:
+    """Pressure of the air at this altitude."""
+    height = of_kit(sheet, "altitude")
+    formula = f"1.013 * (1 - 2.25577e-5 * {height.symbol})**5.25588"
+    value = gas.atmosphere(height.value)
+    return sheet.put("p_o", "pressure of the air", formula, (height,), "bar", value, "standard atmosphere")
+
+
+@part(PACKAGE)
+def _at_sea_level(sheet: Sheet) -> Known:
     """Gas left by the warmest the beer has been since it finished."""
     celsius = package.warmest_since_fermentation(sheet.run)
     assert celsius is not None
@@ -161,14 +185,14 @@ def per_volume(sheet: Sheet, index: int) -> Known:
     single = sugar[2]
     ratio = carbonation.CO2_PER_MONOSACCHARIDE if single else carbonation.CO2_PER_DISACCHARIDE
     kind = "single" if single else "double"
-    gas = constant(sheet, f"k_{kind}", f"gas from a gram of a {kind} sugar", ratio, "g/g", STOICHIOMETRY)
+    made = constant(sheet, f"k_{kind}", f"gas from a gram of a {kind} sugar", ratio, "g/g", STOICHIOMETRY)
     heavy = constant(
         sheet, "k_v2", "a volume of gas in a litre", carbonation.GRAMS_PER_VOLUME, "g/L", "ideal gas, rounded"
     )
-    formula = f"{heavy.symbol} / ({extract.symbol} * {ferments.symbol} * {gas.symbol})"
+    formula = f"{heavy.symbol} / ({extract.symbol} * {ferments.symbol} * {made.symbol})"
     value = carbonation.sugar_per_volume(extract.value, ferments.value, single)
     words = f"{priming.sugar} for one volume in a litre"
-    terms = (heavy, extract, ferments, gas)
+    terms = (heavy, extract, ferments, made)
     return sheet.put(f"p_{index + 1}v", words, formula, terms, "g/L", value, STOICHIOMETRY)
 
 
@@ -213,8 +237,43 @@ def carbonation_of(sheet: Sheet, index: int) -> Known:
         value = package.carbonation_of(sheet.run, index)[0]
         words = f"carbonation of package {index + 1}"
         return sheet.put(f"v_{index + 1}c", words, formula, (left, sugar, each), "vol", value, STOICHIOMETRY)
-    assert one.carbonation is not None
-    return _wish(sheet, index, one.carbonation)
+    if one.carbonation is None:
+        return _under_valve(sheet, index)
+    wish = _wish(sheet, index, one.carbonation)
+    value = package.carbonation_of(sheet.run, index)[0]
+    if value == wish.value:
+        return wish
+    left = residual(sheet)
+    words, source = f"carbonation of package {index + 1}", "it holds no less than it is filled with"
+    formula = f"max({wish.symbol}, {left.symbol})"
+    return sheet.put(f"v_{index + 1}c", words, formula, (wish, left), "vol", value, source)
+
+
+@part(PACKAGE)
+def valve(sheet: Sheet, index: int) -> Known:
+    """Gas that the valve on a package holds."""
+    relief, celsius = sheet.plan.recipe.packaging[index].relief, package.warmest_since_fermentation(sheet.run)
+    assert relief is not None and celsius is not None
+    number = index + 1
+    opens = sheet.given(
+        f"p_{number}v", f"valve of package {number}", relief.value, "bar", origin(sheet, relief)
+    )
+    heat = sheet.given("T_r", "warmest since fermentation ended", celsius, "°C", _warmest(sheet, celsius))
+    air = outside(sheet)
+    formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
+    words = f"gas that the valve of package {number} holds"
+    return sheet.put(f"v_{number}h", words, formula, (opens, heat, air), "vol", source=HENRY)
+
+
+@part(PACKAGE)
+def _under_valve(sheet: Sheet, index: int) -> Known:
+    """Gas of a package in which the rest of the extract ferments under a valve."""
+    holds, left = valve(sheet, index), residual(sheet)
+    more = sheet.given(*_EARLY, package.gas_to_come(sheet.run.expected), "vol", _EARLY_WHERE)
+    formula = f"min({holds.symbol}, {left.symbol} + {more.symbol})"
+    words, source = f"carbonation of package {index + 1}", "no more than the valve holds, and than is made"
+    value = package.carbonation_of(sheet.run, index)[0]
+    return sheet.put(f"v_{index + 1}c", words, formula, (holds, left, more), "vol", value, source)
 
 
 # ---------------------------------------------------------------------- the batch
@@ -260,12 +319,14 @@ def fermenting_on(sheet: Sheet) -> Known | None:
         "F_0", "part of the extract that ferments, expected", run.expected.beer.fermented or 0.0, "1", where
     )
     after, (extract, _), room = fermented(sheet), all_in(sheet), beer_volume(sheet)
-    gas = constant(sheet, "k_b2", "gas from a gram of extract", carbonation.CO2_PER_EXTRACT, "g/g", "Balling")
+    made = constant(
+        sheet, "k_b2", "gas from a gram of extract", carbonation.CO2_PER_EXTRACT, "g/g", "Balling"
+    )
     formula = (
-        f"({after.symbol} - {before.symbol}) * {extract.symbol} * 1000 * {gas.symbol} / {room.symbol} / 1.96"
+        f"({after.symbol} - {before.symbol}) * {extract.symbol} * 1000 * {made.symbol} / {room.symbol} / 1.96"
     )
     words = "gas that it could still make at worst"
-    return sheet.put("v_on", words, formula, (after, before, extract, gas, room), "vol", more, BALLING)
+    return sheet.put("v_on", words, formula, (after, before, extract, made, room), "vol", more, BALLING)
 
 
 @part(PACKAGE)
@@ -274,23 +335,36 @@ def _to_come(sheet: Sheet) -> list[Known]:
     early = package.gas_to_come(sheet.run.expected)
     found: list[Known] = []
     if early > 0.0:
-        where = "the expected case: see the working of gas_to_come"
-        words = "gas from what had not fermented when it was packaged"
-        found.append(sheet.given("v_e", words, early, "vol", where))
+        found.append(sheet.given(*_EARLY, early, "vol", _EARLY_WHERE))
     more = fermenting_on(sheet)
     return found if more is None else [*found, more]
 
 
 @part(PACKAGE)
 def _peak_carbonation(sheet: Sheet) -> Known:
-    return sheet.sum("v_top", "carbonation when all is done", [liveliest(sheet), *_to_come(sheet)], "vol")
+    terms = [_in_the_end(sheet, index) for index in _gassed(sheet.run)]
+    words, value = "carbonation when all is done", package.peak_carbonation(sheet.run)[0]
+    return _most(sheet, "v_top", words, terms, "vol", value, "the package with the most gas")
+
+
+@part(PACKAGE)
+def _in_the_end(sheet: Sheet, index: int) -> Known:
+    """Carbonation of a package when the yeast has done all it will."""
+    words = f"carbonation of package {index + 1} when all is done"
+    begins, more = carbonation_of(sheet, index), _to_come(sheet)
+    if package.valve_holds(sheet.run, index) is None:
+        return sheet.sum(f"v_{index + 1}t", words, [begins, *more], "vol")
+    holds, added = valve(sheet, index), summed([begins.symbol, *(term.symbol for term in more)])
+    formula = f"max({begins.symbol}, min({added}, {holds.symbol}))"
+    return sheet.put(
+        f"v_{index + 1}t", words, formula, (begins, *more, holds), "vol", source="the valve opens above"
+    )
 
 
 @part(PACKAGE)
 def _pressure(sheet: Sheet, index: int) -> Known:
     """Pressure in a package at its warmest."""
-    terms = [carbonation_of(sheet, index), *_to_come(sheet)]
-    gas = sheet.sum(f"v_{index + 1}t", f"carbonation of package {index + 1} when all is done", terms, "vol")
+    carbonated = _in_the_end(sheet, index)
     one = sheet.plan.recipe.packaging[index]
     store = one.store
     told = (
@@ -300,10 +374,18 @@ def _pressure(sheet: Sheet, index: int) -> Known:
     value = warm.value if warm is not None else WARMEST
     where = origin(sheet, warm) if warm is not None else f"{ASSUMED}: a warm room in summer"
     heat = sheet.given(f"T_{index + 1}s", f"warmest store of package {index + 1}", value, "°C", where)
-    formula = f"{gas.symbol} * 1.96 / {solubility(heat.symbol)} - 1.013"
+    air = outside(sheet)
+    formula = f"{carbonated.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol}"
+    terms = [carbonated, heat, air]
+    if one.relief is not None:
+        number = index + 1
+        opens = sheet.given(
+            f"p_{number}v", f"valve of package {number}", one.relief.value, "bar", origin(sheet, one.relief)
+        )
+        formula, terms = f"min({formula}, {opens.symbol})", [*terms, opens]
     words = f"pressure in package {index + 1} at its warmest, above the air"
-    found = carbonation.pressure(value, gas.value)
-    return sheet.put(f"p_{index + 1}b", words, formula, (gas, heat), "bar", found, HENRY, least=0.0)
+    found = package.pressure_in(sheet.run, index, carbonated.value, value)
+    return sheet.put(f"p_{index + 1}b", words, formula, terms, "bar", found, HENRY, least=0.0)
 
 
 @part(PACKAGE)

@@ -10,11 +10,12 @@ from collections.abc import Callable, Mapping
 
 from recipelint.brewing import fermenting, path
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
-from recipelint.brewing.working import EXTRACT, MEMORY, Known, Sheet, Table, need, part
+from recipelint.brewing.working import CLOSE, EXTRACT, MEMORY, Known, Sheet, Table, need, part
 from recipelint.brewing.working_beer import Fermented, beer_volume, gravity_of
 from recipelint.brewing.working_fermentation import fermented, fermented_down_to, original_strength
 from recipelint.brewing.working_fermenter import all_in
 from recipelint.brewing.working_givens import constant, origin
+from recipelint.brewing.working_gravity import strength
 from recipelint.recipe import forms
 
 WAY = "The way of the fermentation"
@@ -34,6 +35,7 @@ def _way(sheet: Sheet) -> path.Path:
 def _table(sheet: Sheet) -> Table:
     """The events of the way, expected."""
     names = {line.at: line.name for line in sheet.plan.lines}
+    names |= {pitch.at: pitch.name for pitch in sheet.plan.cultures}
     rows: list[tuple[str | float, ...]] = []
     for event in _way(sheet).events:
         what = f"{names.get(event.at, '')} {_WORDS.get(event.what, event.what)}".strip()
@@ -96,12 +98,17 @@ def _gravity_at_packaging(sheet: Sheet) -> Known:
     state = fermenting.at_packaging(sheet.run)[0]
     assert state is not None
     done, _ = _left(sheet)
-    whole, _ = all_in(sheet)
+    strong, (whole, _) = original_strength(sheet), all_in(sheet)
+    if state.extract < whole.value * (1.0 - CLOSE):
+        where = "pitched, and what the table shows to have gone in by then"
+        whole = sheet.given("E_pk", "extract in it by then", state.extract, "kg", where)
+        water = sheet.given("W_pk", "water in it by then", state.water, "kg", where)
+        strong = strength(sheet, "pk", "what is in it by then", whole, water)
     formula = f"{done.symbol} / {whole.symbol}"
     share = sheet.put(
         "F_p", "part of the extract fermented by then", formula, (done, whole), "1", source=EXTRACT
     )
-    beer = Fermented("p", "the beer as it is packaged", original_strength(sheet), share)
+    beer = Fermented("p", "the beer as it is packaged", strong, share)
     return gravity_of(sheet, beer, state.beer.gravity)[1]
 
 
@@ -116,6 +123,11 @@ def _by_hydrometer(sheet: Sheet) -> Known | None:
     step = sheet.plan.recipe.fermentation[-1]
     meaning = forms.read(step.until or "", "until")
     assert meaning.measure is not None
+    if value <= CLOSE:
+        words = "gas from what is left to ferment"
+        return sheet.given(
+            "v_to", words, 0.0, "vol", f"{step.at}/until waits for where the beer ends, or less"
+        )
     end = fermented(sheet)
     final = sheet.run.beer.gravity or 0.0
     where = f"{step.at}/until, written {step.until}"
@@ -133,8 +145,8 @@ def _by_hydrometer(sheet: Sheet) -> Known | None:
 def gas_to_come(sheet: Sheet) -> Known:
     """Gas that the extract left at packaging will still make."""
     words = "gas from extract that has not fermented when it is packaged"
-    if fermenting.surely_finished(sheet.plan):
-        where = "it waits until it is still, or has had three weeks and no late sugar"
+    if fermenting.surely_finished(sheet.run):
+        where = "it waits until it is still, or has had time in the warmth, however slow, and no late sugar"
         return sheet.given("v_to", words, 0.0, "vol", where)
     if not sheet.plan.recipe.conditioning:
         read = _by_hydrometer(sheet)
@@ -156,6 +168,8 @@ def gas_left(sheet: Sheet) -> Known:
     value = fermenting.gas_left_at_stage(sheet.run, index)
     assert value is not None
     words = "gas that the extract left will make when it is closed"
+    if index == 0 and fermenting.gas_by_hydrometer(sheet.run) is not None:
+        return need(_by_hydrometer(sheet))
     return sheet.step("v_cl", words, FORM, _strong(sheet), "vol", value, CURVE, "", _table(sheet))
 
 

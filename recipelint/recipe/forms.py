@@ -162,6 +162,11 @@ def read(text: str, reader: str) -> Meaning:
     return found
 
 
+def waits_until_still(until: str | None) -> bool:
+    """Whether the ``until`` of a step means that the gravity no longer moves."""
+    return until is not None and read(until, "until").meaning != "gravity"
+
+
 def _plainly(text: str, form: Form) -> Meaning | None:
     """What the text says if it is this form, plainly written; None where only the expression can tell."""
     rest = text.rstrip(" \n")

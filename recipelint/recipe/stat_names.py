@@ -13,13 +13,17 @@ from typing import NamedTuple
 
 
 class StatSpec(NamedTuple):
-    """One stat: its name in files, unit, decimals, the station of the brew day it belongs to, and words for it."""
+    """One stat: its name in files, unit, decimals, the station of the brew day it belongs to, and words for it.
+
+    least: what it cannot be below, in the unit in which it is held; None where it may be negative or ends elsewhere.
+    """
 
     name: str
     unit: str
     digits: int
     station: str
     title: str
+    least: float | None = None
 
 
 _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
@@ -179,6 +183,12 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("packaged_after", "", 0, "time from pitching to packaging"),
             ("gravity_at_packaging", "SG", 3, "gravity at packaging"),
             ("gas_to_come", "vol", 2, "gas from extract that has not fermented at packaging"),
+            ("conditioning_time", "", 0, "time in conditioning"),
+            ("conditioning_time_wanted", "", 0, "time in conditioning usual for the gravity"),
+            ("dry_hop_contact", "", 0, "longest contact with dry hops"),
+            ("wood_contact", "", 0, "longest contact with wood"),
+            ("spice_contact", "", 0, "longest contact with spices and herbs"),
+            ("fruit_contact", "", 0, "longest contact with fruit"),
             ("headspace_oxygen", "mg/L", 0, "oxygen in the headspace it is kept under"),
         ),
     ),
@@ -193,6 +203,9 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("peak_carbonation", "", 1, "carbonation if the yeast goes to the limit"),
             ("peak_pressure", "bar", 1, "highest pressure in the package"),
             ("keg_pressure", "bar", 2, "pressure that holds the carbonation in the keg"),
+            ("cask_priming", "g", 0, "priming sugar for the cask"),
+            ("cask_carbonation", "", 2, "carbonation of the cask while it is shut"),
+            ("vented_carbonation", "", 2, "carbonation of the cask once it is vented"),
             ("closing_gravity", "SG", 3, "gravity at which a closed fermenter makes its own gas"),
             ("bottle_yeast", "g", 1, "dry yeast for the bottles"),
             ("carbon_dioxide_made", "kg", 2, "carbon dioxide given off"),
@@ -205,15 +218,40 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("energy", "kcal/100 mL", 0, "energy"),
             ("carbohydrate", "g/100 mL", 1, "carbohydrate"),
             ("alcohol_units", "g/100 mL", 1, "alcohol"),
+            ("label_abv", "% vol", 1, "alcohol by volume for a label"),
+            ("label_kilojoules", "kJ/100 mL", 0, "energy for a label"),
+            ("label_kilocalories", "kcal/100 mL", 0, "energy for a label"),
+            ("label_carbohydrate", "g/100 mL", 1, "carbohydrate for a label"),
         ),
     ),
 )
 
+# Scales whose zero is no end, and figures that are a difference or, like alkalinity that acid has used up, a debt.
+_ENDLESS = frozenset(("SG", "°C", "pH"))
+_SIGNED = frozenset(
+    (
+        "volume_gap", "collect_gap", "efficiency_gap", "alkalinity", "residual_alkalinity", "sparge_alkalinity",
+        "sparge_residual_alkalinity", "water_imbalance",
+    )
+)  # fmt: skip
+
 STATS: dict[str, StatSpec] = {
-    name: StatSpec(name, unit or usual, digits, station, title)
+    name: StatSpec(
+        name,
+        unit or usual,
+        digits,
+        station,
+        title,
+        None if (unit or usual) in _ENDLESS or name in _SIGNED else 0.0,
+    )
     for station, usual, rows in _TABLE
     for name, unit, digits, title in rows
 }
+
+# What must stand beside a figure wherever it is shown.
+REMARKS: dict[str, str] = dict.fromkeys(
+    ("label_abv", "label_kilojoules", "label_kilocalories", "label_carbohydrate"), "check local law"
+)
 
 WRITTEN_TIMES: dict[str, float] = {"% vol": 100.0, "% weight": 100.0}
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from recipelint.brewing.brew import Brew
+    from recipelint.brewing.contact import Contact
     from recipelint.brewing.path import Path
     from recipelint.brewing.stations import HopFact, RestFact
     from recipelint.brewing.yeast import Band
@@ -18,6 +19,7 @@ def day_tree(brew: Brew) -> dict[str, Any]:
         "rests": [_rest(fact) for fact in brew.rests],
         "hops": [_hop(fact) for fact in brew.hops],
         "fermentation": _way(brew.way),
+        "contact": [_contact(one) for one in brew.contacts],
     }
 
 
@@ -53,6 +55,19 @@ def _hop(fact: HopFact) -> dict[str, Any]:
         "bitterness": _round(fact.ibu, 1),
         "utilisation": _round(fact.utilisation, 4),
     }
+
+
+def _contact(one: Contact) -> dict[str, Any]:
+    """What lies in the beer: grams in a litre of it, and hours."""
+    tree: dict[str, Any] = {
+        "path": one.at,
+        "name": one.name,
+        "sort": one.sort or None,
+        "dose": _round(one.dose, 2),
+        "hours": _round(one.hours, 1),
+        "before_package": _round(one.left, 1),
+    }
+    return tree | ({"why": one.why} if one.hours is None else {})
 
 
 def _way(way: Path | None) -> list[dict[str, Any]]:

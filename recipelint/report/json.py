@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint import __version__
-from recipelint.recipe.stat_names import STATS, WRITTEN_TIMES, StatSpec, written
+from recipelint.recipe.stat_names import REMARKS, STATS, WRITTEN_TIMES, StatSpec, written
 from recipelint.report.day_json import day_tree
 from recipelint.report.naming import brewhouse_name
 from recipelint.report.tally import everything, tally
@@ -158,5 +158,7 @@ def stat_tree(brewed: Brewed, spec: StatSpec) -> dict[str, Any]:
         tree["widened_by"] = [group for group, _ in brewed.brew.widest(spec.name)]
     if stat.risk is not None:
         tree["risk"] = rounded(spec, stat.risk)
+    if spec.name in REMARKS:
+        tree["remark"] = REMARKS[spec.name]
     tree["from"] = list(dict.fromkeys(pointer for pointer, _ in stat.parts))
     return tree

@@ -32,9 +32,9 @@ def rests(facts: Sequence[RestFact], units: str) -> list[str]:
     """Each rest with how it is reached, its thickness, and how far a minute or a kelvin moves the attenuation limit."""
     if not facts:
         return []
-    per_degree = "a °F more" if units == "us" else "a K more"
+    per_degree = "+1 °F" if units == "us" else "+1 K"
     thick = "qt/lb" if units == "us" else "L/kg"
-    slopes = f"   limit: {'a min more':>10}{per_degree:>11}"
+    slopes = f"   limit, %:{'+1 min':>8}{per_degree:>11}"
     lines = ["", f"{'Rest by rest':<13}{'for':>9}  {'how it is reached':<38}{thick:>6}{slopes}"]
     for fact in facts:
         step = fact.step

@@ -6,20 +6,25 @@ import math
 from typing import TYPE_CHECKING
 
 from recipelint.report import numbers
-from recipelint.report.screen import clean
+from recipelint.report.screen import NAME, clean, cut
 
 if TYPE_CHECKING:
     from recipelint.brewing.path import Event, Path
-    from recipelint.brewing.stations import GristFact
+    from recipelint.brewing.stations import CultureFact, GristFact
     from recipelint.brewing.yeast import Band
 
 
-def way(found: Path | None, grist: tuple[GristFact, ...], units: str) -> list[str]:
+def way(
+    found: Path | None, grist: tuple[GristFact, ...], cultures: tuple[CultureFact, ...], units: str
+) -> list[str]:
     """Each event with its day (and the days it may fall on) and the gravity before and after; () without a way."""
     if found is None or len(found.events) < 2:
         return []
     lines = ["", f"{'On the way':<40}{'day':>7}  {'90 % band':<14}gravity"]
-    names = {fact.at: f"{numbers.weight(fact.weight, units)} {clean(fact.name)}" for fact in grist}
+    names = {culture.at: cut(clean(culture.name), NAME) for culture in cultures}
+    names |= {
+        fact.at: f"{numbers.weight(fact.weight, units)} {cut(clean(fact.name), NAME)}" for fact in grist
+    }
     for event in found.events:
         what = names.get(event.at, "") if event.what == "added" else event.what
         words = [what, _remark(event)]

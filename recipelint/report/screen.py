@@ -1,11 +1,13 @@
 """What a terminal needs to know: colour or not, how wide a character is, and a line with a mark under it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from recipelint.source.text import show
 
 NO_LIMIT = 1 << 30
+PAGE = 118  # columns of a page of stats
+NAME = 44  # columns of a name in a table; a longer one, which only a user can have written, is cut
 _WINDOW = 96  # columns of a source line that are shown at most
 _CODES = {"error": "1;31", "warning": "1;33", "note": "1;36", "strong": "1"}
 
@@ -54,6 +56,40 @@ def width(text: str) -> int:
             continue
         columns += 2 if unicodedata.east_asian_width(character) in "WF" else 1
     return columns
+
+
+def _fitting(text: str, columns: int) -> int:
+    """How many characters of a text fit into so many columns."""
+    if text.isascii():
+        return columns
+    used = 0
+    for place, character in enumerate(text):
+        used += width(character)
+        if used > columns:
+            return place
+    return len(text)
+
+
+def cut(text: str, columns: int) -> str:
+    """A text of at most so many columns, with an ellipsis where something is missing."""
+    return text if width(text) <= columns else text[: _fitting(text, columns - 1)].rstrip() + "…"
+
+
+def folded(text: str, columns: int, indent: str = "") -> Iterator[str]:
+    """A text as lines of at most so many columns, all but the first indented.
+
+    They end at a space, or within a word that is longer than a line. The indent is shorter than a line.
+    """
+    while width(text) > columns:
+        room = _fitting(text, columns)
+        end = text.rfind(" ", len(indent) + 1, room + 1)
+        if end < 0 or not text[:end].strip():
+            yield text[:room]
+            text = indent + text[room:]
+        else:
+            yield text[:end].rstrip()
+            text = indent + text[end + 1 :]
+    yield text
 
 
 def marked_line(line: str, first: int, last: int) -> tuple[str, str]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from recipelint.recipe.stat_names import STATS
-from recipelint.report import mash_text, numbers, path_text
+from recipelint.report import contact_text, mash_text, numbers, path_text
 from recipelint.report.naming import brewhouse_name
-from recipelint.report.screen import Look, clean, paint, width
+from recipelint.report.screen import NAME, PAGE, Look, clean, cut, folded, paint, width
 
 if TYPE_CHECKING:
     from recipelint.workspace.workspace import Brewed
@@ -105,6 +105,8 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("peak_heat", "most of it at one time"),
             ("carbon_dioxide_made", "gas given off"),
             ("headspace_oxygen", "oxygen in the headspace"),
+            ("conditioning_time", "conditioned for"),
+            ("conditioning_time_wanted", "usual at this gravity"),
             ("packaged_after", "packaged after"),
             ("gravity_at_packaging", "gravity then"),
             ("gas_to_come", "gas still to come then"),
@@ -120,6 +122,9 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("carbonation", "carbonation"),
             ("peak_carbonation", "should it ferment on"),
             ("peak_pressure", "pressure at its warmest"),
+            ("cask_priming", "sugar for the cask"),
+            ("cask_carbonation", "in the cask, shut"),
+            ("vented_carbonation", "in the cask, vented"),
             ("keg_pressure", "set the keg to"),
         ),
     ),
@@ -131,6 +136,15 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("alcohol_units", "alcohol"),
         ),
     ),
+    (
+        "For a label: check local law",
+        (
+            ("label_abv", "alcohol"),
+            ("label_kilojoules", "energy"),
+            ("label_kilocalories", "the same"),
+            ("label_carbohydrate", "carbohydrate"),
+        ),
+    ),
 )
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
@@ -138,15 +152,26 @@ _WHERE_ANY = frozenset(
     (
         "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
         "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
+        "conditioning_time", "cask_priming", "cask_carbonation", "vented_carbonation",
     )
 )  # fmt: skip
+_TEXT = 96  # columns of running text
+_BAND = "90 % band"
+_WORDS = {
+    "pitching_gravity": "what the hydrometer will show",
+    "carbon_dioxide_made": "heavier than air: keep the cellar aired",
+    "vented_carbonation": "under a soft spile it holds what open beer does",
+    "energy": "of 100 mL, as drunk",
+    "label_carbohydrate": "glycerol and acids are counted in it",
+}
 _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 
 def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> str:  # noqa: B008
     """The page of one recipe; ``units`` is metric or us. What cannot be computed stands last, with the reason."""
-    title = _title(brewed)
-    lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + "90 % band"]
+    title, *more = folded(_title(brewed), PAGE - len(_BAND) - 2, "  ")
+    lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + _BAND]
+    lines += [paint(line, "strong", look) for line in more]
     unknown: dict[str, list[str]] = {}
     for heading, rows in _PAGE:
         block: list[str] = []
@@ -157,7 +182,8 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
         if heading == "Gravity and strength":
             lines += _bill(brewed, units)
         if heading == "Fermentation" and block:
-            lines += path_text.way(brewed.brew.way, brewed.brew.grist, units)
+            lines += path_text.way(brewed.brew.way, brewed.brew.grist, brewed.brew.cultures, units)
+            lines += contact_text.lying(brewed.brew.contacts, units)
         if heading == "Liquor and mash":
             lines += mash_text.rests(brewed.brew.rests, units)
             lines += mash_text.water(brewed.brew.stat, brewed.recipe.water, unknown)
@@ -187,6 +213,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name == "cask_priming" and stat.value == brewed.brew.stat("priming_sugar").value:
+        return []  # all the sugar goes into the cask
     if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:
         return []  # nothing of the kind is in this recipe
     if stat.value is None:
@@ -198,19 +226,23 @@ def _row(
     if band is not None:
         low, high = (numbers.spelt(spec, edge, units)[0] for edge in band)
         spread = f"{low} .. {high}" if low != high else ""
-    remark = _remark(brewed, name, units, look)
+    remark = _remark(brewed, name, units)
     if stat.risk is not None:
         worst = " ".join(numbers.spelt(spec, stat.risk, units)).strip()
         remark = ", ".join(part for part in (f"at worst {worst}", remark) if part)
-    lines = [_columns(label, number, unit, spread, remark)]
+    square = _square(brewed) if name == "colour_srm" and look.colour else ""
+    lines = _columns(label, number, unit, spread, remark, square)
     if name == "bitterness":
         lines += _additions(brewed, units)
     return lines
 
 
-def _columns(label: str, number: str, unit: str, spread: str, remark: str) -> str:
+def _columns(label: str, number: str, unit: str, spread: str, remark: str, square: str = "") -> list[str]:
+    """A row of the page; a remark too long for it goes on below itself. square: a swatch before the remark."""
     unit = "M/mL/°P" if unit == "million/mL/°P" else unit
-    return f"  {label:<24}{number:>9} {unit:<13}{spread:<18}{remark}".rstrip()
+    row = f"  {label:<24}{number:>9} {unit:<13}{spread:<18}"
+    first, *more = folded(remark, PAGE - width(row) - (_SQUARE if square else 0))
+    return [f"{row}{square}{first}".rstrip(), *(" " * width(row) + line for line in more)]
 
 
 def _value(brewed: Brewed, name: str) -> float | None:
@@ -218,29 +250,25 @@ def _value(brewed: Brewed, name: str) -> float | None:
     return value
 
 
-def _remark(brewed: Brewed, name: str, units: str, look: Look) -> str:
+def _remark(brewed: Brewed, name: str, units: str) -> str:
+    if name in _WORDS:
+        return _WORDS[name]
     if name == "pre_boil_gravity":
         litres = _value(brewed, "pre_boil_volume")
         if litres is None:
             return ""
         return f"{numbers.volume(litres / _HOT, units)} hot ({numbers.volume(litres, units)} at 20 °C)"
-    if name == "pitching_gravity":
-        return "what the hydrometer will show"
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":
-        past = (
-            " at least: past 50 SRM the formula has no data" if (_value(brewed, name) or 0.0) > 50.0 else ""
-        )
-        return _swatch(brewed, look) + past
+        past = (_value(brewed, name) or 0.0) > 50.0
+        return _shade(brewed) + (" at least: no data past 50 SRM" if past else "")
     if name == "bitterness":
         return _ceiling(brewed)
-    if name == "packaged_after":
+    if name == "conditioning_time_wanted":
         return _ripening(brewed)
-    if name == "energy":
-        return "of 100 mL, as drunk; for a label check local law"
-    if name == "carbon_dioxide_made":
-        return "heavier than air: keep the cellar aired"
+    if name == "label_abv":
+        return _tolerance(_value(brewed, name) or 0.0)
     if name == "batch_that_fits":
         batch = brewed.recipe.batch
         return f"into the {batch.into}, at most"
@@ -262,14 +290,21 @@ def _ceiling(brewed: Brewed) -> str:
 
 
 def _ripening(brewed: Brewed) -> str:
-    """How long beer of this gravity is usually kept before it is judged; sources differ by a factor of two and more."""
-    from recipelint.brewing.conditioning import conditioning_span
+    """The other rule of the trade beside its table: they differ by a factor of two and more, and so do the sources."""
+    from recipelint.brewing.conditioning import conditioning_rule
 
     gravity = _value(brewed, "original_gravity")
     if gravity is None:
         return ""
-    span = conditioning_span(gravity)
-    return f"ripe, as a rule, {span.low / 7.0:.0f} to {span.high / 7.0:.0f} weeks after it is still"
+    return f"a guide from memory; a week for ten points would be {conditioning_rule(gravity):.0f} d"
+
+
+def _tolerance(abv: float) -> str:
+    """How far the strength may lie from the label."""
+    from recipelint.brewing.energy import strength_tolerance
+
+    eu, us = (numbers.decimals(100.0 * strength_tolerance(abv, region), 1) for region in ("eu", "us"))
+    return f"the beer may lie {eu} either side of it in the EU, {us} in the US"
 
 
 def _still_to_come(brewed: Brewed, units: str) -> str:
@@ -281,22 +316,28 @@ def _still_to_come(brewed: Brewed, units: str) -> str:
             item = by_place.get(fact.at)
             when = item.when.text if item is not None and item.when is not None else ""
             parts.append(
-                f"{numbers.weight(fact.weight, units)} {clean(fact.name)}"
+                f"{numbers.weight(fact.weight, units)} {cut(clean(fact.name), NAME)}"
                 + (f" {clean(when)}" if when else "")
             )
     return f"still to come: {'; '.join(parts)}" if parts else ""
 
 
-def _swatch(brewed: Brewed, look: Look) -> str:
-    """The colour as a plain square beside its number in sRGB: 5 cm of beer in daylight."""
+def _shade(brewed: Brewed) -> str:
+    """The colour in sRGB: 5 cm of beer in daylight."""
     from recipelint.brewing.swatches import SWATCHES
 
     srm = _value(brewed, "colour_srm") or 0.0
-    shade = SWATCHES[max(0, min(len(SWATCHES) - 1, round(srm)))]
-    if not look.colour:
-        return shade
+    return SWATCHES[max(0, min(len(SWATCHES) - 1, round(srm)))]
+
+
+_SQUARE = 3  # columns of the square below, with the space after it
+
+
+def _square(brewed: Brewed) -> str:
+    """The colour as a plain square, to stand before its number."""
+    shade = _shade(brewed)
     red, green, blue = (int(shade[i : i + 2], 16) for i in (1, 3, 5))
-    return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m {shade}"
+    return f"\x1b[48;2;{red};{green};{blue}m  \x1b[0m "
 
 
 def _additions(brewed: Brewed, units: str) -> list[str]:
@@ -306,9 +347,9 @@ def _additions(brewed: Brewed, units: str) -> list[str]:
         if not fact.ibu:
             continue
         when = f"{numbers.decimals(fact.minutes, 0)} min" if fact.minutes is not None else "time not given"
-        label = f"  {clean(fact.name)}"
+        label = f"  {cut(clean(fact.name), NAME)}"
         what = f"{numbers.weight(fact.weight, units)}, {_STAGES.get(fact.stage, fact.stage)} {when}"
-        lines.append(_columns(label, numbers.decimals(fact.ibu, 1), "IBU", "", what))
+        lines += _columns(label, numbers.decimals(fact.ibu, 1), "IBU", "", what)
     return lines
 
 
@@ -325,7 +366,7 @@ def _bill(brewed: Brewed, units: str) -> list[str]:
     facts = [fact for fact in brewed.brew.grist if fact.weight]
     if not facts:
         return []
-    names = [clean(fact.name) for fact in facts]
+    names = [cut(clean(fact.name), NAME) for fact in facts]
     room = max(26, *(width(name) + 2 for name in names))
     lines = ["", f"{'Where it comes from':<{room + 2}}{'weight':>10}{'of weight':>13}{'of extract':>14}"]
     for name, fact in zip(names, facts, strict=True):
@@ -352,7 +393,7 @@ def _assumed(brewed: Brewed) -> list[str]:
         [
             "",
             "Assumed, since nothing is written",
-            *(line for words in assumed for line in _wrapped(clean(words))),
+            *(line for words in assumed for line in folded(f"  {clean(words)}", _TEXT, "    ")),
         ]
         if assumed
         else []
@@ -360,17 +401,7 @@ def _assumed(brewed: Brewed) -> list[str]:
 
 
 def _not_known(unknown: dict[str, list[str]]) -> list[str]:
-    lines = []
+    lines: list[str] = []
     for why, titles in unknown.items():
-        lines += _wrapped(f"{clean(why)}: {', '.join(titles)}")
+        lines += folded(f"  {clean(why)}: {', '.join(titles)}", _TEXT, "    ")
     return ["", "Not computed, and why", *lines] if lines else []
-
-
-def _wrapped(text: str, columns: int = 96) -> list[str]:
-    lines, line = [], " "
-    for word in text.split():
-        if width(line) + 1 + width(word) > columns:
-            lines.append(line)
-            line = "   "
-        line += " " + word
-    return [*lines, line]

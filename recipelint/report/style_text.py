@@ -102,7 +102,11 @@ def _hints(row: StyleRow, brewed: Brewed, units: str) -> list[str]:
         f"    {_cause(cause, numbers.spelt(spec, cause.without)[0])}"
         for cause in brewed.brew.causes(row.stat, edge)
     ]
-    ways = [f"    {_change(change, units)}" for change in brewed.brew.changes(row.stat, edge)]
+    ways = [
+        f"    {_change(change, units)}"
+        for change in brewed.brew.changes(row.stat, edge)
+        if _amount(change.before, change.unit, units) != _amount(change.after, change.unit, units)
+    ]
     return [*lines, *(ways or ["    no single change of the bill, the rests or the hops does it"])]
 
 
@@ -116,16 +120,23 @@ def _cause(cause: Cause, without: str) -> str:
 
 def _change(change: Change, units: str) -> str:
     """One change in words: ``Target 40 g -> 28 g``, ``the rest at 67 °C -> 64.5 °C``."""
+    before, after = (_amount(each, change.unit, units) for each in (change.before, change.after))
     if change.what == "rest":
-        before, after = (
-            " ".join(numbers.in_units(each, "°C", 1, units)) for each in (change.before, change.after)
-        )
         return f"the rest at {before} -> {after}"
-    if change.what == "batch":
-        return f"the batch {numbers.volume(change.before, units)} -> {numbers.volume(change.after, units)}"
-    before, after = (numbers.weight(each, units) for each in (change.before, change.after))
+    if change.what in ("batch", "gravity"):
+        return f"the {change.what if change.what == 'batch' else 'gravity of the batch'} {before} -> {after}"
     swap = ", and malt the other way" if change.what == "sugar for malt" else ""
-    return f"{clean(change.name)} {before} -> {after}{swap}"
+    return f"{clean(change.name)} {before} -> {after}{swap or (' of the bill' if change.unit == '1' else '')}"
+
+
+def _amount(value: float, unit: str, units: str) -> str:
+    if unit == "kg":
+        return numbers.weight(value, units)
+    if unit == "L":
+        return numbers.volume(value, units)
+    if unit == "1":
+        return f"{numbers.decimals(100.0 * value, 1)} %"
+    return numbers.decimals(value, 3) if unit == "SG" else " ".join(numbers.in_units(value, unit, 1, units))
 
 
 def _name(fit: Fit) -> str:

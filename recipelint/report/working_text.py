@@ -8,10 +8,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from recipelint.brewing.working import FUNCTIONS, Known, Line, Table, Working, working_of
-from recipelint.recipe.stat_names import STATS, StatSpec, written
+from recipelint.recipe.stat_names import REMARKS, STATS, StatSpec, written
 from recipelint.report import numbers
 from recipelint.report.naming import brewhouse_name
-from recipelint.report.screen import clean, width
+from recipelint.report.screen import NAME, clean, cut, folded, width
 
 if TYPE_CHECKING:
     from recipelint.workspace.workspace import Brewed
@@ -32,14 +32,13 @@ def working_text(brewed: Brewed, name: str, units: str = "metric") -> str:
     spec = STATS[name]
     title = clean(brewed.recipe.name)
     house = brewhouse_name(brewed)
-    lines = [
-        f"{title}, on {clean(house) if house else 'the default brewhouse'}",
-        _result(brewed, spec, units),
-    ]
+    lines = [*_wrapped(f"{title}, on {clean(house) if house else 'the default brewhouse'}", "  ")]
     working = working_of(brewed.brew, name)
+    if brewed.brew.stat(name).value is not None:
+        lines.append(_result(brewed, spec, units))
     if not working.lines:
         if brewed.brew.stat(name).value is None:
-            lines[1:] = _wrapped(f"{spec.title}: not computed, since {clean(working.why)}", "  ")
+            lines += _wrapped(f"{spec.title}: not computed, since {clean(working.why)}", "  ")
         else:
             lines += _wrapped(f"no working: {clean(working.why)}", "  ")
         return "\n".join(lines) + "\n"
@@ -169,7 +168,7 @@ def _terms(line: Line, told: dict[Known, int]) -> Iterator[str]:
 
 def _table(table: Table) -> Iterator[str]:
     cells = [list(table.columns)]
-    cells += [[_cell(cell) for cell in row] for row in table.rows]
+    cells += [[cut(_cell(cell), NAME) for cell in row] for row in table.rows]
     widths = [max(width(row[column]) for row in cells) for column in range(len(table.columns))]
     for row in cells:
         padded = (" " * (room - width(cell)) + cell for cell, room in zip(row, widths, strict=True))
@@ -181,7 +180,8 @@ def _table(table: Table) -> Iterator[str]:
 
 def _end(spec: StatSpec, working: Working, units: str) -> str:
     last = working.lines[-1]
-    return f"{spec.title}: {_spelt(spec, last, units)}"
+    remark = f"; {REMARKS[spec.name]}" if spec.name in REMARKS else ""
+    return f"{spec.title}: {_spelt(spec, last, units)}{remark}"
 
 
 def _spelt(spec: StatSpec, line: Line, units: str) -> str:
@@ -196,8 +196,10 @@ def _band(brewed: Brewed, spec: StatSpec, units: str) -> Iterator[str]:
     band = brewed.brew.band(spec.name)
     if band is None or not band[0] < band[1]:
         return
-    low = numbers.spelt(spec, band[0], units)[0]
-    high = " ".join(numbers.spelt(spec, band[1], units)).strip()
+    low, (high, unit) = numbers.spelt(spec, band[0], units)[0], numbers.spelt(spec, band[1], units)
+    if low == high:
+        return  # as on the stats page: no band that can be told
+    high = f"{high} {unit}".strip()
     ranked = sorted(brewed.brew.moves(spec.name), key=lambda row: -abs(row[1]))
     wide = [(group, abs(move)) for group, move in ranked if abs(move) > NOTHING][:_MOST_GROUPS]
     if not wide:
@@ -272,11 +274,5 @@ def formula_text(formula: str, known: dict[str, Known] | None = None) -> str:
 
 
 def _wrapped(text: str, indent: str) -> Iterator[str]:
-    """A line cut at spaces to the width of the page; what follows is indented."""
-    while width(text) > COLUMNS:
-        cut = text.rfind(" ", len(indent) + 1, COLUMNS + 1)
-        if cut < 0:
-            break
-        yield text[:cut].rstrip()
-        text = indent + text[cut + 1 :]
-    yield text
+    """A text cut to the width of the page; what follows the first line is indented."""
+    return folded(text, COLUMNS, indent)

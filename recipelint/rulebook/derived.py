@@ -8,6 +8,8 @@ from typing import Any
 from recipelint.brewing.mash import GRAIN_DISPLACEMENT, liquor_that_fits
 from recipelint.recipe.model import Recipe
 from recipelint.rulebook.facts import Brew, Catalogue
+from recipelint.rulebook.findings import shorten
+from recipelint.rulebook.messages import NAME_LENGTH
 from recipelint.rulebook.units import listed, show
 
 # L/kg below which a mash no longer stirs; a thicker one is no way to make it fit. Common practice.
@@ -66,10 +68,15 @@ def allergens_in_all(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) ->
 
 def gluten_from(recipe: Recipe, brew: Brew, catalogue: Catalogue | None) -> str:
     """What brings gluten: one or two names and how many more; empty if nothing known does."""
-    names = list(
-        dict.fromkeys(name for name, found in _contents(recipe, brew, catalogue) if "gluten" in found)
+    names = dict.fromkeys(
+        shorten(name, NAME_LENGTH) for name, found in _contents(recipe, brew, catalogue) if "gluten" in found
     )
-    return listed(names, 2)
+    return listed(list(names), 2)
+
+
+def unsettled(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
+    """In words, why the bill or the batch could not be worked out; empty where it could."""
+    return brew.unsettled
 
 
 DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
@@ -78,4 +85,5 @@ DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "blow_off": blow_off,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
+    "unsettled": unsettled,
 }

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from recipelint.recipe.model import Timing
+from recipelint.rulebook.contact_rows import (
+    before_package,
+    beyond,
+    contact,
+    contact_ratio,
+    dose_in_beer,
+    time_of,
+    when_of,
+)
 from recipelint.rulebook.doses import Dose, dose_of, judged
 from recipelint.rulebook.facts import Range
 from recipelint.rulebook.rows import Columns, Row
@@ -31,36 +39,19 @@ def _records(rows: Iterable[Any]) -> dict[str, Any]:
     return {row.at: row for row in rows}
 
 
-def _when(row: Row) -> Timing | None:
-    return row.written.when if row.written is not None else None
-
-
-def _time(when: Timing | None, kind: str) -> float | None:
-    return when.value.value if when is not None and when.kind == kind and when.value is not None else None
-
-
 def _timing(row: Row) -> str:
-    when = _when(row)
+    when = when_of(row)
     return when.kind if when is not None else ""
 
 
 def _minutes(row: Row) -> float | None:
     """Minutes before the end of mash or boil."""
-    return _time(_when(row), "before-end")
+    return time_of(when_of(row), "before-end")
 
 
 def _hours(row: Row) -> float | None:
     """Hours after pitching."""
-    return _time(_when(row), "day")
-
-
-def _contact(row: Row) -> float | None:
-    """Hours of contact: as written, else those of a whirlpool."""
-    written = row.written
-    if written is not None and written.for_ is not None:
-        return value_of(written.for_)
-    minutes = _time(_when(row), "contact")
-    return minutes / 60.0 if minutes is not None else None
+    return time_of(when_of(row), "day")
 
 
 class _Around:
@@ -108,7 +99,7 @@ def _never(row: Row) -> str:
     """Why staged sugar never goes in, if it does not; the way of the beer is only worked out where some is staged."""
     if row.fact.stage not in ("ferment", "condition"):
         return ""
-    waits, ends = _time(_when(row), "gravity"), row.around.facts["final_gravity"]
+    waits, ends = time_of(when_of(row), "gravity"), row.around.facts["final_gravity"]
     if waits is not None and ends is not None and waits > ends + SURELY_PASSED:
         return ""
     way = row.around.brew.way
@@ -147,6 +138,9 @@ _GRIST: Columns = {
     "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage)),
     "slip": lambda row: _mass_slip(row, GRIST_USUAL),
     "never": _never,
+    "contact": lambda row: contact(row) if row.fact.key == "fruit" else None,
+    "dose_in_beer": lambda row: dose_in_beer(row) if row.fact.key == "fruit" else None,
+    "beyond": beyond("grist"),
 }
 
 
@@ -163,7 +157,7 @@ def _hop_same(row: Row) -> int:
 
     def same(fact: Any) -> tuple[Any, ...]:
         written = records.get(fact.at)
-        return fact.id, fact.stage, _time(written.when, "before-end") if written is not None else None
+        return fact.id, fact.stage, time_of(written.when, "before-end") if written is not None else None
 
     return _repeats(row, same)
 
@@ -183,7 +177,10 @@ _HOPS: Columns = {
     "form": lambda row: (row.written.form if row.written is not None else None) or "",
     "minutes": _minutes,
     "hours": _hours,
-    "contact": _contact,
+    "contact": contact,
+    "before_package": before_package,
+    "dose_in_beer": dose_in_beer,
+    "beyond": beyond("hops"),
     "known": lambda row: row.fact.known,
     "weight": lambda row: row.fact.weight,
     "alpha": lambda row: row.fact.alpha,
@@ -212,8 +209,8 @@ _CULTURES: Columns = {
     "name": lambda row: row.fact.name,
     "form": lambda row: row.fact.form,
     "known": lambda row: row.fact.known,
-    "stage": lambda row: when.stage if (when := _when(row)) is not None else "",
-    "main": lambda row: _when(row) is None,
+    "stage": lambda row: when.stage if (when := when_of(row)) is not None else "",
+    "main": lambda row: when_of(row) is None,
     "kind": lambda row: getattr(row.fact.row, "kind", None) or "",
     "species": lambda row: getattr(row.fact.row, "species", None) or "",
     "diastatic": lambda row: getattr(row.fact.row, "diastatic", None),
@@ -257,6 +254,18 @@ class _Added:
         return self._dose
 
 
+def _addition_in_beer(row: Row) -> float | None:
+    """Grams in a litre of the beer it lies in, pieces by their usual weight."""
+    lies = row.around.brew.contact_at(row.at)
+    if lies is None or lies.dose is not None:
+        return dose_in_beer(row)
+    dose, litres = row.fact.dose(row.around), row.around.litres()
+    if dose.dose is None or dose.unit != "g/L" or not litres or not lies.litres:
+        return None
+    grams: float = dose.dose * litres
+    return grams / float(lies.litres)
+
+
 def _addition_kind(row: Row) -> str | None:
     """What sort of addition it is; not known of one that no catalogue lists."""
     return (getattr(row.fact.row, "kind", None) or "") if row.fact.row is not None else None
@@ -290,7 +299,14 @@ _ADDITIONS: Columns = {
     "form": lambda row: row.written.form or "",
     "minutes": _minutes,
     "hours": _hours,
-    "contact": _contact,
+    "contact": contact,
+    "contact_low": lambda row: _range(row.fact, "usual_contact")[0],
+    "contact_high": lambda row: _range(row.fact, "usual_contact")[1],
+    "contact_ratio": contact_ratio,
+    "before_package": before_package,
+    "dose_in_beer": _addition_in_beer,
+    "beyond": beyond("additions"),
+    "tasted": lambda row: row.written.until is not None,
     "weight": lambda row: _amount(row, "weight", "amount"),
     "volume": lambda row: _amount(row, "volume", "liquid-amount"),
     "pieces": lambda row: row.written.count,
@@ -303,7 +319,9 @@ _ADDITIONS: Columns = {
     "dose_ratio": lambda row: row.fact.dose(row.around).ratio,
     "judged": lambda row: judged(row.fact.id),
     "slip": lambda row: row.fact.dose(row.around).slip,
-    "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage, _time(fact.when, "before-end"))),
+    "repeats": lambda row: _repeats(
+        row, lambda fact: (fact.id, fact.stage, time_of(fact.when, "before-end"))
+    ),
 }
 
 
@@ -333,6 +351,7 @@ _WATERS: Columns = {
     "name": _water_name,
     "known": lambda row: row.fact is not None,
     "share": lambda row: value_of(row.written.share),
+    "share_written": lambda row: row.written.share is not None,
     "treated": lambda row: row.written.treated or "",
     "ph": lambda row: row.written.ph if row.written.ph is not None else getattr(row.fact, "ph", None),
     "calcium": lambda row: _ion(row, "calcium"),

@@ -10,8 +10,13 @@ from recipelint.rulebook.units import show
 
 # A name written by a user may be a novel; the rest of the sentence must still fit.
 NAME_LENGTH = 48
-# Texts of our own making that hold numbers: cut short they would say something else.
-WHOLE = frozenset(("slip", "assumed", "mash_that_fits"))
+# Texts of our own making: whole clauses, most with numbers. Cut short they would say something else, or nothing.
+WHOLE = frozenset(
+    (
+        "slip", "assumed", "mash_that_fits", "strike_that_does", "stuck", "never", "way", "takes", "bears",
+        "gluten_from", "unsettled",
+    )
+)  # fmt: skip
 
 
 class MessageError(Exception):

@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from recipelint.brewing.gas import mark_of
+from recipelint.brewing.heat import heating_rate, mash_heat
+from recipelint.recipe import forms
 from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook.rows import Columns, Row
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
 # Fusel and solvent notes come from the first days of growth, so a step that starts later is a rest, not the
 # fermentation.
 EARLY_HOURS = 60.0
+FINISHED = 10.0 * 24.0  # h after which an ordinary beer is taken as finished; common practice
 
 
 def rest_rows(tables: Tables) -> list[Row]:
@@ -36,11 +39,12 @@ def rest_rows(tables: Tables) -> list[Row]:
 class _Way:
     """How the mash comes to each rest, worked out once and only for rules that ask."""
 
-    __slots__ = ("_brew", "_facts")
+    __slots__ = ("_brew", "_facts", "house")
 
     def __init__(self, tables: Tables) -> None:
         self._brew = tables.brew
         self._facts: dict[str, Any] | None = None
+        self.house = tables.brew.brewhouse
 
     def of(self, row: Row) -> Any:
         """The step to the rest of this row; None where nothing is mashed."""
@@ -125,6 +129,31 @@ def _rest_rise(row: Row) -> float | None:
     return start - before if start is not None and before is not None else None
 
 
+def _heats_in(row: Row) -> float | None:
+    """Minutes in which the vessel can heat the mash to a rest; None where no rate and no power is written for it.
+
+    By its heating rate, else by the power of the kettle where the mash is heated in it: all of it for grain and liquor,
+    nothing for walls and air, so that no such kettle is faster.
+    """
+    house, rise = row.around.house, row["rise"]
+    if house is None or rise is None or rise <= 0.0 or row["steered"]:
+        return None
+    vessel = house.mash
+    if vessel is not None and vessel.heating_rate is not None:
+        rate: float = vessel.heating_rate.value
+    else:
+        power = value_of(house.kettle.power) if house.kettle is not None else None
+        step = row.around.of(row) if vessel is not None and vessel.kind in _HEATED_IN else None
+        if power is None or step is None or not step.thickness:
+            return None
+        rate = heating_rate(1000.0 * power, mash_heat(step.total / step.thickness, step.total))
+    minutes: float | None = rise / rate if rate > 0.0 else None
+    return minutes
+
+
+# Vessels in which the kettle's own power heats the mash.
+_HEATED_IN = ("bag", "recirculated")
+
 _RESTS: Columns = {
     "name": lambda row: row.written.name or f"rest {row['number']}",
     "by": lambda row: row.written.by or row.fact[1] or "",
@@ -141,6 +170,7 @@ _RESTS: Columns = {
     "thickness": _step("thickness"),
     "heating_time": _step("ramp"),
     "over": lambda row: value_of(row.written.over),
+    "heats_in": _heats_in,
     "way": _way_words,
     "takes": _takes,
     "stuck": _stuck,
@@ -148,16 +178,23 @@ _RESTS: Columns = {
 
 
 class _StepFact:
-    """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``)."""
+    """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``).
 
-    __slots__ = ("before", "heat", "hours", "last", "of_room", "start")
+    rested: steps before it have waited until the beer is still, or have had FINISHED for it.
+    """
 
-    def __init__(self, step: Step, start: float | None, before: float | None, last: bool) -> None:
+    __slots__ = ("before", "heat", "hours", "last", "of_room", "rested", "start", "waits")
+
+    def __init__(
+        self, step: Step, start: float | None, before: float | None, last: bool, rested: bool
+    ) -> None:
         self.heat = value_of(step.to if step.to is not None else step.temperature)
         self.of_room = step.of == "room"
         self.start = start
         self.before = before
         self.last = last
+        self.waits = forms.waits_until_still(step.until)
+        self.rested = rested
         self.hours = value_of(step.for_)
         if step.over is not None:
             self.hours = step.over.value + (self.hours or 0.0)
@@ -175,6 +212,8 @@ _STEPS: Columns = {
     "name": lambda row: f"step {row['number']}",
     "climbs": lambda row: row.written.rise or "",
     "until": lambda row: row.written.until or "",
+    "waits_until_still": lambda row: row.fact.waits,
+    "rested": lambda row: row.fact.rested,
     "temperature": lambda row: None if row.fact.of_room else row.fact.heat,
     "room": lambda row: row.fact.heat if row.fact.of_room else None,
     "of_room": lambda row: row.fact.of_room,
@@ -192,9 +231,12 @@ def step_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     start: float | None = 0.0
     before: float | None = None
+    rested = False
     steps = tables.recipe.fermentation
     for number, step in enumerate(steps, 1):
-        fact = _StepFact(step, start, before, number == len(steps))
+        rested = rested or (start is not None and start >= FINISHED)
+        fact = _StepFact(step, start, before, number == len(steps), rested)
+        rested = rested or fact.waits
         rows.append(Row(_STEPS, step.at, step, fact))
         start = (
             start + fact.hours if start is not None and fact.hours is not None and not step.until else None
@@ -330,8 +372,12 @@ _PACKAGES: Columns = {
     "rated": lambda row: value_of(row.written.rated),
     "pressure": lambda row: value_of(row.written.pressure),
     "relief": lambda row: value_of(row.written.relief),
+    "vented": lambda row: row.written.relief is not None,
+    "valve_holds": lambda row: row.around.of(row).valve_holds,
     "temperature": lambda row: value_of(row.written.temperature),
     "volume": lambda row: value_of(row.written.volume),
+    "volume_written": lambda row: row.written.volume is not None,
+    "filled": lambda row: row.around.of(row).volume,
     "stored": _stored,
     "warmest": lambda row: row.around.of(row).warmest,
     "warmest_assumed": lambda row: row.around.of(row).warmest_assumed,

@@ -62,10 +62,6 @@ def _first_pitch(recipe: Recipe) -> float | None:
     return min(hours) if hours else None
 
 
-def _conditioning_time(recipe: Recipe) -> float | None:
-    return _total(stage.for_ for stage in recipe.conditioning) if recipe.conditioning else None
-
-
 def _fermentation_time(recipe: Recipe) -> float | None:
     return _total(step.for_ for step in recipe.fermentation) if recipe.fermentation else None
 
@@ -86,7 +82,6 @@ _VALUES: dict[str, Callable[[Recipe], Any]] = {
     "chilled_by": _chilled_by,
     "pitched_after": _pitched_after,
     "first_pitch": _first_pitch,
-    "conditioning_time": _conditioning_time,
     "fermentation_time": _fermentation_time,
     "finishes": lambda recipe: value_of(recipe.finishes),
     "packaged": lambda recipe: bool(recipe.packaging),

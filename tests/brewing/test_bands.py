@@ -74,7 +74,7 @@ def point(ordered: list[float], share: float) -> float:
 
 def disagreements(beer: Brew) -> tuple[int, list[str]]:
     """How many stats have a band, and each stat whose band or lack of one the draws do not confirm."""
-    names = [name for name in STATS if beer.stat(name).value is not None and name not in bands.WISHES]
+    names = [name for name in STATS if beer.stat(name).value is not None and name not in bands.NO_BAND]
     runs = [Run(beer.plan, x) for x in DRAWN]
     moved, wrong = 0, []
     for name in names:
@@ -83,6 +83,9 @@ def disagreements(beer: Brew) -> tuple[int, list[str]]:
         assert band is not None
         assert len(values) == N, f"{name} has no value in {N - len(values)} brews"
         values.sort()
+        least = STATS[name].least
+        if least is not None and (values[0] < least or band[0] < least):
+            wrong.append(f"{name}: {min(values[0], band[0]):.6g} is below {least:g}, where it ends")
         width = band[1] - band[0]
         moved += width > 0.0
         allowed = OFF * width + SAME * resolution(STATS[name])
@@ -165,6 +168,22 @@ def test_a_band_that_ends_at_a_limit_is_one_sided() -> None:
     assert value is not None and band is not None
     assert value < band[1] <= 1.0 + 1e-6
     assert value - band[0] > 2.0 * (band[1] - value)
+
+
+def test_a_band_does_not_go_below_nothing() -> None:
+    """A headspace is filled by a little more beer, and then there is no oxygen in it: not less than none."""
+    beer = of_book("cellar-stair")
+    value, band = beer.stat("headspace_oxygen").value, beer.band("headspace_oxygen")
+    assert value is not None and band is not None
+    moves = beer.bands.moves("headspace_oxygen")
+    assert value - math.sqrt(math.fsum(move.down**2 for move in moves)) < 0.0
+    assert band[0] == 0.0 < value < band[1]
+
+
+def test_a_debt_may_be_below_nothing() -> None:
+    beer = of_book("cellar-stair")
+    band = beer.band("residual_alkalinity")
+    assert band is not None and band[0] < band[1] < 0.0
 
 
 # ---------------------------------------------------------------------- the groups that widen

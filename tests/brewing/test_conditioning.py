@@ -109,12 +109,6 @@ def test_the_two_rules_disagree_about_strong_beer(og: float) -> None:
     assert c.conditioning_rule(og) < 0.6 * 0.5 * (span.low + span.high)
 
 
-def test_wood() -> None:
-    for span in c.CONTACT.values():
-        assert 0.0 < span.low < span.high
-    assert c.CONTACT["oak-chips"].high < c.CONTACT["oak-cubes"].low
-
-
 # Yeast
 
 

@@ -93,3 +93,30 @@ def test_strength_on_a_label() -> None:
     assert e.strength_tolerance(0.12, "us") == 0.003
     with pytest.raises(KeyError):
         e.strength_tolerance(0.05, "moon")
+
+
+@pytest.mark.parametrize(("abv", "label"), [(0.0488, 0.049), (0.0512, 0.051), (0.1004, 0.10), (0.0, 0.0)])
+def test_strength_on_a_label_has_one_decimal(abv: float, label: float) -> None:
+    """Regulation (EU) 1169/2011, annex XII: no more than one decimal."""
+    assert e.label_strength(abv) == pytest.approx(label, abs=1e-12)
+
+
+@given(st.floats(0.0, 0.2))
+def test_a_label_is_nearer_to_the_beer_than_the_law_asks(abv: float) -> None:
+    assert abs(e.label_strength(abv) - abv) <= 0.0005 + 1e-12
+    assert all(abs(e.label_strength(abv) - abv) < e.strength_tolerance(abv, where) for where in ("eu", "us"))
+
+
+@pytest.mark.parametrize(
+    ("grams", "label"),
+    [(12.4, 12.0), (10.0, 10.0), (9.94, 9.9), (3.55, 3.5), (0.51, 0.5), (0.5, 0.0), (0.0, 0.0)],
+)
+def test_carbohydrate_on_a_label(grams: float, label: float) -> None:
+    """The Commission's guidance of December 2012, from memory; 3.55 lies below its half as a binary number."""
+    assert e.label_carbohydrate(grams) == pytest.approx(label)
+
+
+def test_a_label_by_hand() -> None:
+    """4.0 g of alcohol and 3.6 g of extract in 100 mL: 29 and 17 kJ a gram make 177.2, 7 and 4 kcal 42.4."""
+    beer = Beer(1.010, 4.0 / 100.0 / ETHANOL_DENSITY, 0.0, 3.6 / density(1.010) + e.ASH)
+    assert e.label_rounded(e.label_energy(beer)) == e.Energy(42.0, 177.0)

@@ -97,3 +97,72 @@ def test_the_part_that_decides_is_named() -> None:
     dry = brewed(TEXT.format(**{**PLAIN, "sugar": 1.5, "rest": 65.0, "attenuation": 78.0}))
     names = {cause.what: cause.without for cause in causes(dry.run, "final_gravity", 1.014)}
     assert "sugar" in names and names["sugar"] > value(dry, "final_gravity") + 0.002
+
+
+SHARES = """recipe: 1
+name: Shares
+batch: {{volume: {batch} L, into: {into}, gravity: {gravity:.6f}}}
+grist:
+  - {{malt: maris-otter-pale-malt, share: {malt:.6f} %}}
+  - {{malt: chocolate-malt, share: {dark:.6f} %}}
+  - {{sugar: sucrose, share: {sugar:.6f} %, boil: 10 min}}
+mash: {{rests: [{{at: {rest:.4f} °C, for: 60 min}}]}}
+boil: {{for: 60 min}}
+hops: [{{hop: target, weight: {hop:.6f} g, alpha: 10 %, boil: 60 min}}]
+yeast: [{{culture: english-ale, packs: 1, attenuation: 85 %}}]
+"""
+IN_SHARES = {
+    "batch": 20.0, "gravity": 1.060, "malt": 88.0, "dark": 4.0, "sugar": 8.0, "rest": 70.0, "hop": 30.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("into", ["fermenter", "package"])
+@pytest.mark.parametrize(
+    ("stat", "by", "whats"),
+    [
+        ("original_gravity", 0.004, {"gravity"}),
+        ("final_gravity", -0.002, {"rest", "sugar", "gravity"}),
+        ("abv", 0.004, {"gravity", "sugar", "rest"}),
+        ("bitterness", 8.0, {"hop"}),
+        ("colour_srm", 3.0, {"dark malt"}),
+        ("colour_srm", -3.0, {"dark malt"}),
+    ],
+)
+def test_in_a_bill_of_shares_what_is_written_is_moved(
+    stat: str, by: float, whats: set[str], into: str
+) -> None:
+    """A share that grows takes from the others alike; the weights follow from the gravity as before."""
+    plain: dict[str, float | str] = {**IN_SHARES, "into": into}
+    before = brewed(SHARES.format(**plain))
+    wanted = value(before, stat) + by
+    found = changes(before.run, stat, wanted)
+    assert {change.what for change in found} == whats
+    for change in found:
+        new = dict(plain)
+        if change.unit == "1":
+            key = KEYS[change.what]
+            assert 100.0 * change.before == pytest.approx(IN_SHARES[key])
+            rest = (1.0 - change.after) / (1.0 - change.before)
+            new |= {one: IN_SHARES[one] * rest for one in ("malt", "dark", "sugar")}
+            new[key] = 100.0 * change.after
+        else:
+            new[change.what] = change.after * (1000.0 if change.what == "hop" else 1.0)
+        after = value(brewed(SHARES.format(**new)), stat)
+        assert abs(after - wanted) < 0.03 * abs(by), change
+
+
+@pytest.mark.parametrize("into", ["fermenter", "package", "kettle"])
+def test_another_batch_takes_other_defaults_with_it(into: str) -> None:
+    """Without a brewhouse boil-off, dead space and lees go with the batch, as do hops in g/L."""
+    text = """recipe: 1
+name: Bare
+batch: {{volume: {batch:.6f} L, into: {into}}}
+grist: [{{malt: pale-ale-malt, weight: 5 kg}}]
+mash: {{rests: [{{at: 66 °C, for: 60 min}}]}}
+hops: [{{hop: target, weight: 3 g/L, alpha: 10 %, boil: 60 min}}]
+"""
+    before = brewed(text.format(batch=20.0, into=into))
+    wanted = value(before, "original_gravity") + 0.008
+    (batch,) = [one for one in changes(before.run, "original_gravity", wanted) if one.what == "batch"]
+    after = brewed(text.format(batch=batch.after, into=into))
+    assert value(after, "original_gravity") == pytest.approx(wanted, abs=2e-5)

@@ -628,3 +628,35 @@ mash: {LIQUOR rests: [{at: 66 °C, for: 60 min}]}
     assert value(written_down, "original_gravity") == pytest.approx(
         value(left_open, "original_gravity"), abs=1e-9
     )
+
+
+@pytest.mark.parametrize("into", ["fermenter", "package"])
+@pytest.mark.parametrize(
+    ("grist", "gravity", "extra"),
+    [
+        ("{grain: rice-hulls, share: 100 %}", 1.050, ""),
+        ("{malt: pale-ale-malt, share: 100 %}", 1.050, "top_up: {volume: 19.9 L}"),
+        (
+            "{malt: pale-ale-malt, share: 100 %}",
+            1.200,
+            "mash: {liquor: 3 L, rests: [{at: 66 °C, for: 60 min}]}",
+        ),
+        ("{fruit: raspberry, share: 100 %}", 1.050, ""),
+    ],
+)
+def test_a_bill_that_no_weight_satisfies_has_no_numbers(
+    grist: str, gravity: float, extra: str, into: str
+) -> None:
+    beer = brewed(
+        f"recipe: 1\nname: Never\nbatch: {{volume: 20 L, into: {into}, gravity: {gravity}}}\ngrist: [{grist}]\n"
+        f"hops: [{{hop: target, weight: 20 g, boil: 60 min}}]\nyeast: {{culture: english-ale, packs: 1}}\n{extra}\n"
+    )
+    assert beer.unsettled
+    for name in STATS:
+        found = beer.stat(name)
+        assert (found.value is None and found.why == beer.unsettled) or name in (
+            "share_sum",
+            "packages_volume",
+        )
+    assert beer.grist and beer.hops and not beer.packages
+    assert beer.band("original_gravity") is None

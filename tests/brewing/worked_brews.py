@@ -161,9 +161,63 @@ ODD: dict[str, str] = {
         rest=YEAST + "fermentation: [{at: 18 °C, until: 1.018}]\n"
         "packaging: {into: bottle, carbonation: 2.2 vol, priming: sucrose, store: {at: 15 °C}}\n"
     ),
+    "closed under a valve, high up": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 3 d}]\n"
+        "conditioning: {vessel: stainless-tank, capacity: 24 L, at: 16 °C, relief: 1.9 bar, for: 10 d}\n"
+        "packaging: [{into: bottle, carbonation: 2.4 vol, priming: sucrose, volume: 4 L},\n"
+        "  {into: bottle, priming: {sugar: sucrose, weight: 1 g/L}}]\n",
+        house=KETTLE + "  altitude: 1400 m\n",
+    ),
+    "into a keg with a valve, early": _recipe(
+        PALE + "  - {sugar: invert-sugar-2, weight: 400 g, ferment: 9 d}\n",
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 4 d}]\n"
+        "packaging: [{into: keg, relief: 1.6 bar, at: 4 °C, volume: 9 L}, "
+        "{into: keg, carbonation: 2.2 vol, relief: 0.4 bar}]\n",
+    ),
+    "a second culture": _recipe(
+        rest="yeast:\n"
+        "  - {culture: english-ale, form: dry, packs: 1, attenuation: 62 %}\n"
+        "  - {culture: german-lager, form: dry, packs: 2, attenuation: 80 %, ferment: when still}\n"
+        "fermentation: [{at: 19 °C, for: 6 d}, {at: 11 °C, for: 12 d}]\n"
+        "packaging: {into: bottle, carbonation: 2.4 vol, priming: sucrose}\n"
+    ),
     "fruit and sugar in stages": _recipe(
         PALE + "  - {sugar: honey, weight: 500 g, ferment: 3 d}\n"
         "  - {fruit: raspberry-puree, weight: 2 kg, ferment: 6 d}\n"
+    ),
+    "things that lie in the beer": _recipe(
+        PALE + "  - {fruit: raspberry-puree, weight: 2 kg, ferment: when still}\n"
+        "  - {fruit: raspberry-puree, weight: 1 kg, ferment: 6 d after previous}\n",
+        hops=HOP + "  - {hop: fuggle, weight: 30 g, dry_hop: 3 d}\n"
+        "  - {hop: fuggle, weight: 30 g, dry_hop: 2 d after previous, for: 4 d}\n"
+        "  - {hop: fuggle, weight: 1 g/L, dry_hop: 5 d before package}\n"
+        "  - {hop: fuggle, weight: 30 g, dry_hop: when still}\n",
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 5 d}, {at: 20 °C, until: still 3 d}]\n"
+        "conditioning:\n"
+        "  - {vessel: glass-jar, at: 12 °C, for: 6 weeks}\n"
+        "  - {vessel: glass-jar, racked: true, at: 12 °C, for: 2 months}\n"
+        "  - {vessel: keg, at: 4 °C, for: 1 week}\n"
+        "packaging: {into: keg, carbonation: 2.2 vol, at: 8 °C}\n"
+        "additions:\n"
+        "  - {add: oak-cubes, weight: 40 g, condition: after 2 weeks}\n"
+        "  - {add: vanilla, count: 2, condition: after 1 week, for: 10 d}\n"
+        "  - {add: vanilla, count: 2, condition: 3 d after previous}\n",
+    ),
+    "wood in a plan without a package": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, for: 5 d}, {to: 21 °C, over: 2 d, for: 3 d}]\n"
+        "conditioning: {at: 12 °C, for: 6 weeks}\n"
+        "additions: [{add: oak-chips, weight: 30 g, ferment: 8 d}]\n",
+    ),
+    "casks": _recipe(
+        house=KETTLE + "  altitude: 600 m\n",
+        rest=YEAST + "fermentation: [{at: 18 °C, until: 1.018}]\n"
+        "packaging:\n"
+        "  - {into: cask, volume: 9 L, carbonation: 1.4 vol, priming: sucrose, store: {at: 12 °C}}\n"
+        "  - {into: cask, volume: 5 L, priming: {sugar: dextrose, weight: 10 g}, at: 16 °C}\n"
+        "  - {into: cask, store: {at: 11 °C}}\n",
+    ),
+    "waits for a gravity that is below its end": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, until: 1.009}]\npackaging: {into: cask, at: 12 °C}\n",
     ),
     "packages of all kinds": _recipe(
         rest=YEAST + "fermentation: [{at: 19 °C, for: 10 d}]\n"

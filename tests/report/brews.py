@@ -92,7 +92,7 @@ class Brew:
                 ibu=0.0,
             ),
         )
-        self.cultures = self.vessels = self.rests = ()
+        self.cultures = self.vessels = self.rests = self.contacts = ()
         self.way = None
         self.plan = SimpleNamespace(came=None, assumed=(("dead space (L)", 0.4), ("a tun", None)))
 
@@ -102,11 +102,11 @@ class Brew:
     def changes(self, name: str, wanted: float) -> tuple[Fact, ...]:
         if name == "original_gravity":
             return (
-                Fact(what="malt", name="Pale ale malt", before=7.4, after=8.444),
-                Fact(what="batch", name="", before=21.0, after=18.4),
+                Fact(what="malt", name="Pale ale malt", before=7.4, after=8.444, unit="kg"),
+                Fact(what="batch", name="", before=21.0, after=18.4, unit="L"),
             )
         if name == "final_gravity":
-            return (Fact(what="rest", name="", before=68.0, after=66.5),)
+            return (Fact(what="rest", name="", before=68.0, after=66.5, unit="°C"),)
         return ()
 
     def least_sure(self, count: int) -> tuple[str, ...]:

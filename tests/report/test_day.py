@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from recipelint.report.contact_text import lying
 from recipelint.report.day_json import day_tree
 from recipelint.report.mash_text import rests, water
 from recipelint.report.path_text import way
@@ -26,7 +27,10 @@ mash:
     - {at: 64 °C, by: infusion, of: 98 °C, for: 40 min}
     - {at: 72 °C, by: decoction, share: 10 %, for: 20 min}
     - {at: 60 °C, for: 5 min}
-hops: [{hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}]
+hops:
+  - {hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}
+  - {hop: fuggle, weight: 40 g, alpha: 5 %, dry_hop: 4 d before package}
+additions: [{add: oak-chips, weight: 20 g, condition: true}]
 water: {source: well, calcium: 40 mg/L, magnesium: 5 mg/L, alkalinity: 60 mg/L}
 yeast: [{culture: american-ale-neutral, form: dry, packs: 2}]
 """)
@@ -57,12 +61,22 @@ def test_what_an_analysis_leaves_out_is_told_with_the_reason() -> None:
 
 
 def test_the_way_tells_gravities_and_what_never_goes_in() -> None:
-    lines = way(BEER.way, BEER.grist, "metric")
+    lines = way(BEER.way, BEER.grist, BEER.cultures, "metric")
     fed = next(line for line in lines if "300 g" in line)
     assert " 1.040 -> 1.04" in fed and ".." in fed
     missed = next(line for line in lines if "100 g" in line)
     assert "never, since the beer does not fall so far" in missed
-    assert way(None, BEER.grist, "metric") == []
+    assert way(None, BEER.grist, BEER.cultures, "metric") == []
+
+
+def test_what_lies_in_the_beer_is_told_with_its_time_or_why_not() -> None:
+    heading, hop, wood = lying(BEER.contacts, "metric")[1:]
+    assert heading.startswith("In contact with the beer")
+    dose = f"{40.0 / BEER.run.beer.volume:.1f}"
+    assert hop.split() == ["Fuggle", dose, "g/L", "4.0", "d"]
+    assert wood.endswith("time not known: the recipe does not say when oak-chips goes in")
+    assert "oz/gal" in lying(BEER.contacts, "us")[2]
+    assert lying((), "metric") == []
 
 
 def test_the_same_for_programs() -> None:
@@ -73,4 +87,13 @@ def test_the_same_for_programs() -> None:
     events = {row["event"]: row for row in tree["fermentation"]}
     assert events["added"]["before"] == 1.04
     assert events["missed"]["path"] == "/grist/2" and events["missed"]["lowest"] > 1.002
+    lies, wood = tree["contact"]
+    assert (lies["path"], lies["sort"], lies["hours"], lies["before_package"]) == (
+        "/hops/1",
+        "dry hops",
+        96.0,
+        96.0,
+    )
+    assert lies["dose"] == pytest.approx(40.0 / BEER.run.beer.volume, abs=0.01)
+    assert wood["hours"] is None and wood["why"] == "the recipe does not say when oak-chips goes in"
     assert events["still"]["hours"]["low"] < events["still"]["hours"]["value"]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipelint.report.screen import Look, clean, marked_line, paint, wants_colour, width
+from recipelint.report.screen import Look, clean, cut, folded, marked_line, paint, wants_colour, width
 
 
 @pytest.mark.parametrize(
@@ -82,3 +82,27 @@ def test_no_line_and_no_place_break_the_excerpt(line: str, first: int, last: int
 def test_clean_text_is_one_line_without_control_or_direction_characters(text: str) -> None:
     shown = clean(text)
     assert shown.isprintable() and "\u202e" not in shown and "\x1b" not in shown
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a few words that go on for a little longer than one line of this narrow page",
+        "anunbrokenwordthatislongerthanthewholepagecouldhold and more",
+        "  12  麦酒麦酒麦酒麦酒麦酒麦酒麦酒麦酒 and 麦酒",
+        "",
+        "short",
+    ],
+)
+def test_folded_lines_fit_and_lose_nothing(text: str) -> None:
+    lines = list(folded(text, 20, "    "))
+    assert all(width(line) <= 20 for line in lines)
+    assert all(line.startswith("    ") for line in lines[1:])
+    assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+def test_a_cut_name_fits_and_says_that_it_is_cut() -> None:
+    assert cut("Maris Otter", 11) == "Maris Otter"
+    assert cut("Maris Otter", 10) == "Maris Ott…"
+    assert cut("Maris Otter", 7) == "Maris…"
+    assert width(cut("麦酒麦酒", 6)) <= 6

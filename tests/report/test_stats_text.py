@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
 from recipelint.recipe.stat_names import STATS
 from recipelint.report.numbers import decimals, spelt, volume, weight
-from recipelint.report.screen import Look
+from recipelint.report.screen import Look, width
 from recipelint.report.stats_text import stats_text
+from recipelint.report.working_text import working_text
+from recipelint.workspace.workspace import Brewed, open_workspace
 from tests.report.brews import harrow_field
+
+BOOK = Path(__file__).resolve().parents[2] / "examples" / "recipe-book"
 
 
 def line_with(text: str, words: str) -> str:
@@ -121,3 +126,95 @@ def test_us_units_agree_with_published_factors() -> None:
 def test_no_number_is_minus_zero() -> None:
     assert decimals(-0.004, 2) == "0.00"
     assert decimals(-0.006, 2) == "-0.01"
+
+
+def test_the_slopes_of_a_rest_say_their_unit() -> None:
+    """A minute and a degree more move the attenuation limit by points of per cent; header and rows are as wide."""
+    brewed = open_workspace(str(BOOK)).brewed("recipes/lantern-watch.yaml")
+    assert brewed is not None
+    for units, degree in (("metric", "+1 K"), ("us", "+1 °F")):
+        page = stats_text(brewed, units).splitlines()
+        place = next(number for number, line in enumerate(page) if line.startswith("Rest by rest"))
+        assert re.search(rf"limit, %: +\+1 min +{re.escape(degree)}$", page[place])
+        assert {len(line) for line in page[place : place + 6]} == {len(page[place])}
+
+
+LONG = "a-name-that-somebody-who-likes-to-tell-everything-has-written-down-in-full-and-without-a-space-in-it"
+DARK = f"""recipe: 1
+name: {LONG}, {LONG.replace("-", " ")}
+batch: {{volume: 20 L, into: fermenter}}
+brewhouse:
+  name: {LONG.replace("-", " ")}
+  mash: {{capacity: 30 L, kind: recirculated}}
+  fermenter: {{capacity: 25 L, lees: 1 L}}
+grist:
+  - {{malt: maris-otter-pale-malt, weight: 9 kg}}
+  - {{malt: roasted-barley, weight: 1.2 kg}}
+  - {{malt: {LONG}, weight: 1 kg}}
+  - {{sugar: demerara-sugar, weight: 350 g, ferment: below 1.050}}
+  - {{sugar: candi-sugar-dark, weight: 450 g, ferment: 2 d after previous}}
+  - {{sugar: {LONG}, weight: 450 g, ferment: below 1.002}}
+  - {{sugar: sucrose, weight: 450 g, ferment: 2 d after previous}}
+mash:
+  liquor: 24 L
+  rests:
+    - {{at: 55 °C, for: 10 min}}
+    - {{at: 64 °C, for: 30 min, by: decoction, share: 20 %}}
+    - {{at: 72 °C, for: 30 min, by: decoction, pull: thin}}
+    - {{at: 60 °C, for: 30 min, by: infusion, liquor: 2 L, of: 98 °C}}
+hops:
+  - {{hop: hallertauer-mittelfrueh, weight: 430 g, alpha: 14.5 %, first_wort: true}}
+  - {{hop: {LONG}, weight: 130 g, alpha: 14.5 %, boil: 20 min}}
+yeast: [{{culture: british-strong-ale, packs: 2, attenuation: 76 .. 90 %}}]
+fermentation: [{{at: 18 °C, for: 14 d}}]
+conditioning: [{{vessel: cask, capacity: 25 L, at: 12 °C, for: 300 d}}]
+packaging: [{{into: bottle, glass: heavy, carbonation: 2.3 vol, priming: sucrose}}]
+"""
+
+
+def odd_page(text: str, folder: Path) -> Brewed:
+    (folder / "recipes").mkdir()
+    (folder / "recipes" / "odd.yaml").write_text(text, encoding="utf-8")
+    brewed = open_workspace(str(folder)).brewed("recipes/odd.yaml")
+    assert brewed is not None
+    return brewed
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize(
+    "text", [DARK, DARK.replace(LONG.replace("-", " "), "麦酒" * 70)], ids=["long", "wide"]
+)
+def test_no_line_of_an_odd_page_is_wider_than_the_page(text: str, units: str, tmp_path: Path) -> None:
+    brewed = odd_page(text, tmp_path)
+    assert (brewed.brew.stat("colour_srm").value or 0.0) > 50.0
+    pages = [stats_text(brewed, units), *(working_text(brewed, name, units) for name in STATS)]
+    assert max(width(line) for page in pages for line in page.splitlines()) <= 118
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in (BOOK / "recipes").glob("*.yaml")))
+def test_no_line_of_the_book_is_wider_than_the_page(name: str) -> None:
+    brewed = open_workspace(str(BOOK)).brewed(f"recipes/{name}.yaml")
+    assert brewed is not None
+    assert (
+        max(width(line) for units in ("metric", "us") for line in stats_text(brewed, units).splitlines())
+        <= 118
+    )
+
+
+def test_what_is_still_to_come_goes_on_below_itself(tmp_path: Path) -> None:
+    page = stats_text(odd_page(DARK, tmp_path))
+    column = page.index("still to come:") - page.rindex("\n", 0, page.index("still to come:")) - 1
+    after = page[page.index("still to come:") :].splitlines()
+    more = [line for line in after[1:6] if line.startswith(" " * column)]
+    told = " ".join([after[0], *(line.strip() for line in more)])
+    for sugar in ("350 g Demerara sugar below 1.050", "450 g Candi sugar, dark rocks 2 d after previous"):
+        assert sugar in told
+
+
+def test_past_the_data_of_the_colour_formula_the_page_says_so(tmp_path: Path) -> None:
+    brewed = odd_page(DARK, tmp_path)
+    assert re.search(r"#[0-9a-f]{6} at least: no data past 50 SRM$", stats_text(brewed), re.M)
+    square = re.compile(
+        r"\x1b\[48;2;\d+;\d+;\d+m  \x1b\[0m (#[0-9a-f]{6} at least: no data past 50 SRM)$", re.M
+    )
+    assert square.search(stats_text(brewed, look=Look(True)))

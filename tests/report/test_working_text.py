@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
 from recipelint.brewing.working import Known, Line
 from recipelint.recipe.stat_names import STATS, resolution
 from recipelint.report.working_text import COLUMNS, figure, formula_text, working_text
-from recipelint.workspace.workspace import Brewed
+from recipelint.workspace.workspace import Brewed, open_workspace
 from tests.brewing.formulas import evaluate
 from tests.brewing.worked_brews import NAMES, brew_of, lines_of, workings_of
+
+BOOK = Path(__file__).resolve().parents[2] / "examples" / "recipe-book"
 
 
 def brewed_of(name: str) -> Brewed:
@@ -218,3 +221,13 @@ def test_formulas_are_written_as_on_paper() -> None:
         "10^6 × a^2 - 2.5×10^-5 × ln(s) / log10(a + s)"
     )
     assert formula_text("a * s", values) == "(-2) × 1.5"
+
+
+def test_a_band_of_nothing_is_not_told() -> None:
+    """A sparge of so many litres, or of none, is sure to the decimal that is printed."""
+    told = open_workspace(str(BOOK)).brewed("recipes/coal-barge.yaml")
+    assert told is not None
+    low, high = told.brew.band("sparge_liquor") or (0.0, 1.0)
+    assert high - low < 0.05
+    assert "90 % band" not in working_text(told, "sparge_liquor")
+    assert "90 % band" in working_text(told, "original_gravity")

@@ -83,3 +83,24 @@ def test_cautions_say_what_happens_and_where_that_is_from() -> None:
     for name, hazard in plain(os.path.join(RULES, "hazards.yaml"))["items"].items():
         assert set(hazard) == {"what", "caution", "source", "from_memory"}, name
         assert hazard["source"] != "common practice" or hazard["from_memory"], name
+
+
+# Rules whose limits are not recalled, and where they come from instead.
+LIMITS_FOUND = {
+    "addition-earlier-than-boil": "nothing beyond the boil itself",
+    "shares-do-not-sum": "a choice of the project, said to be one",
+    "unpitched-wort-stored": "published",
+    "water-shares-do-not-sum": "a choice of the project, said to be one",
+    "yeast-pitched-late": "published",
+}
+
+
+def test_a_limit_of_common_practice_is_marked_as_recalled() -> None:
+    """A balance gives the number that is judged, never how far off is too far."""
+    sure = {
+        raw["rule"]
+        for name in RULE_FILES
+        for raw in plain(os.path.join(RULES, name))["items"]
+        if raw.get("limits") and not raw["from_memory"]
+    }
+    assert sure == set(LIMITS_FOUND)

@@ -187,3 +187,52 @@ def test_judging_leaves_nothing_for_the_garbage_collector() -> None:
         assert gc.collect() == 0
     finally:
         gc.enable()
+
+
+def test_what_lies_in_the_beer_and_for_how_long() -> None:
+    """Worked out by hand from the patch: the barley wine is kept for six months, racked, and packaged then."""
+    week = 168.0
+    tables = Cooked(
+        "barley-wine",
+        {
+            "conditioning": {"for": "20 weeks"},
+            "additions": [
+                {"add": "oak-chips", "weight": "30 g", "condition": "after 10 weeks"},
+                {"add": "oak-cubes", "weight": "30 g", "condition": "after 18 weeks", "for": "4 weeks"},
+                {"add": "cinnamon", "count": 2, "condition": "after 19 weeks", "until": "tasted"},
+                {"add": "yeast-nutrient-blend", "weight": "5 g", "boil": "10 min"},
+            ],
+        },
+    ).tables
+    chips, cubes, cinnamon, nutrient = tables.rows("additions")
+    assert (chips["contact"], chips["contact_low"], chips["contact_high"]) == (10 * week, week, 4 * week)
+    assert (
+        chips["contact_ratio"] == 2.5 and cubes["contact_ratio"] == 1.0 and cinnamon["contact_ratio"] is None
+    )
+    assert (chips["beyond"], cubes["beyond"], nutrient["beyond"]) == (0.0, 2 * week, None)
+    assert cinnamon["tasted"] and not chips["tasted"]
+    assert cinnamon["before_package"] == pytest.approx(week)
+    litres = tables.facts["package_volume"]
+    assert chips["dose_in_beer"] == pytest.approx(30.0 / litres)
+    assert cinnamon["dose_in_beer"] == pytest.approx(2 * 3.0 / litres)  # a stick is 3 g, from memory
+    assert nutrient["contact"] is nutrient["dose_in_beer"] is None
+
+
+def test_contact_of_hops_and_fruit() -> None:
+    tables = cooked("pale-ale").tables
+    boiled, _, dry = tables.rows("hops")
+    assert boiled["contact"] is boiled["before_package"] is boiled["beyond"] is None
+    assert (dry["contact"], dry["before_package"], dry["beyond"]) == (96.0, 96.0, 0.0)
+    assert all(row["contact"] is row["dose_in_beer"] is None for row in tables.rows("grist"))
+    fruity = Cooked(
+        "pale-ale",
+        {
+            "grist": [
+                {"malt": "pale-ale-malt", "weight": "4 kg"},
+                {"fruit": "raspberry-puree", "weight": "2 kg", "condition": "after 1 week"},
+            ]
+        },
+    ).tables
+    fruit = fruity.rows("grist")[1]
+    assert fruit["contact"] == 168.0  # two weeks in the keg, and it goes in after one of them
+    assert fruit["dose_in_beer"] > 80.0

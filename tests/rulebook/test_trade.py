@@ -138,3 +138,129 @@ def test_a_beer_without_hops_and_one_without_malt() -> None:
 def test_a_sour_beer_with_hardly_any_hops() -> None:
     few = {"style": "bjcp-2021/lambic", "hops": [{"hop": "saaz", "weight": "3 g", "boil": "60 min"}]}
     assert "bitterness-ratio-off-style" not in {each.rule for each in found("pale-ale", few)}
+
+
+LONG_ENOUGH = {
+    "overnight": [{"from": "67 °C", "at": "52 °C", "for": "9 h"}],
+    "hochkurz": [{"at": "62 °C", "for": "10 min"}, {"at": "72 °C", "for": "15 min"}],
+    "hot, for little alcohol": [{"at": "77 °C", "for": "45 min"}],
+    "just below, for a dry beer": [{"at": "59 °C", "for": "90 min"}, {"at": "78 °C", "for": "10 min"}],
+    "fast": [{"at": "67 °C", "for": "20 min"}],
+}
+
+
+@pytest.mark.parametrize("rests", LONG_ENOUGH.values(), ids=LONG_ENOUGH)
+def test_mashes_that_convert_in_their_way(rests: list[dict[str, str]]) -> None:
+    assert "mash-too-short" not in {one.rule for one in found("pale-ale", {"mash": {"rests": rests}})}
+
+
+@pytest.mark.parametrize(
+    "steeped",
+    [
+        {"malt": "crystal-malt-british", "weight": "400 g"},
+        {"malt": "pale-ale-malt", "weight": "400 g"},
+    ],
+    ids=["no starch", "a little"],
+)
+def test_a_short_steep_beside_extract(steeped: dict[str, str]) -> None:
+    """Colour and taste are washed out in a quarter of an hour; what strength there is comes from the extract."""
+    grist = [steeped, {"extract": "dry-malt-extract-light", "weight": "2.8 kg"}]
+    patch = {"grist": grist, "mash": {"liquor": "6 L", "rests": [{"at": "66 °C", "for": "15 min"}]}}
+    cooked = Cooked("pale-ale", patch)
+    assert cooked.tables.facts["saccharification_minutes"] == 15.0
+    assert "mash-too-short" not in {one.rule for one in cooked.judged()}
+
+
+@pytest.mark.parametrize(
+    ("rests", "level"),
+    [
+        ([{"at": "66 °C", "for": "5 min"}], "error"),
+        ([{"at": "66 °C", "for": "5 min"}, {"at": "77 °C", "for": "10 min"}], "warning"),
+        ([{"at": "52 °C", "for": "20 min"}, {"at": "78 °C", "for": "10 min", "by": "infusion"}], "error"),
+    ],
+)
+def test_a_mash_that_leaves_starch(rests: list[dict[str, str]], level: str) -> None:
+    (finding,) = [
+        one for one in found("pale-ale", {"mash": {"rests": rests}}) if one.rule == "mash-too-short"
+    ]
+    assert finding.level == level
+
+
+STEPPED = {
+    "liquor": "15 L",
+    "rests": [{"at": "63 °C", "for": "40 min"}, {"at": "72 °C", "over": "5 min", "for": "20 min"}],
+}
+
+
+def too_fast(kit: dict[str, object], mash: dict[str, object] = STEPPED) -> list[str]:
+    patch = {"brewhouse": {"mash": None, "kettle": None, **kit}, "mash": mash}
+    return [one.message for one in found("pale-ale", patch) if one.rule == "mash-ramp-too-fast"]
+
+
+def test_a_ramp_is_held_against_rate_or_power() -> None:
+    """4.7 kg of malt at 0.4 of water and 15 L of liquor (0.998 kg/L) are 16.85 kg of water: 9 K of it are 634 kJ, which
+    1.5 kW bring in 7.05 min and 3 kW in 3.5 min. At 0.9 K/min it is 10 min.
+    """
+    assert too_fast({"mash": {"kind": "recirculated"}, "kettle": {"power": "1.5 kW"}}) == [
+        "5 min is too short for a rise of 9 K: this vessel takes 7.05 min, and the rest comes later"
+    ]
+    assert not too_fast({"mash": {"kind": "recirculated"}, "kettle": {"power": "3 kW"}})
+    (said,) = too_fast({"mash": {"heating_rate": "0.9 K/min"}})
+    assert "takes 10 min" in said
+    assert not too_fast({"mash": {"heating_rate": "1.8 K/min"}})
+
+
+def test_a_ramp_is_not_judged_where_the_kettle_does_not_heat_the_mash_or_nothing_is_known() -> None:
+    assert not too_fast({"mash": {"kind": "tun"}, "kettle": {"power": "1.5 kW"}})
+    assert not too_fast({"mash": {"kind": "recirculated"}})
+    infused = [
+        {"at": "63 °C", "for": "40 min"},
+        {"at": "72 °C", "by": "infusion", "over": "2 min", "for": "20 min"},
+    ]
+    assert not too_fast({"mash": {"heating_rate": "0.9 K/min"}}, {"liquor": "12 L", "rests": infused})
+
+
+@pytest.mark.parametrize(
+    ("shares", "said"),
+    [
+        ((None,), ""),
+        (("60 %",), "60 %"),
+        (("50 %", None), ""),
+        (("50 %", "50 %"), ""),
+        (("33.3 %", "33.3 %", "33.3 %"), ""),
+        (("70 %", "70 %"), "140 %"),
+        (("70 %", "70 %", None), "140 %"),
+        ((None, None), ""),
+    ],
+)
+def test_shares_of_the_water(shares: tuple[str | None, ...], said: str) -> None:
+    water = [
+        {"source": "reverse-osmosis", **({"share": share} if share is not None else {})} for share in shares
+    ]
+    told = [
+        one.message for one in found("pale-ale", {"water": water}) if one.rule == "water-shares-do-not-sum"
+    ]
+    assert len(told) == bool(said)
+    assert all(message.startswith(f"{said} is what") for message in told)
+
+
+def of_packages(*volumes: str) -> list[str]:
+    """The rules about what the packages hold that speak, where some 19.6 L are left of 21 L."""
+    packages = [{"into": "keg", "carbonation": "2.4 vol", "volume": volume} for volume in volumes]
+    rules = {one.rule for one in found("pale-ale", {"packaging": packages})}
+    return sorted(rules & {"packages-hold-more-than-the-beer", "package-left-without-beer"})
+
+
+def test_packages_that_take_the_rest_do_not_hide_that_the_others_are_too_large() -> None:
+    left = Cooked("pale-ale").tables.facts["package_volume"]
+    assert 19.0 < left < 20.0
+    assert of_packages("19 L", "19 L") == ["packages-hold-more-than-the-beer"]
+    assert of_packages("19 L", "19 L", "rest") == ["packages-hold-more-than-the-beer"]
+    assert of_packages("30 L", "rest") == ["packages-hold-more-than-the-beer"]
+
+
+def test_a_rest_of_nothing_and_of_something() -> None:
+    assert of_packages("20 L", "rest") == ["package-left-without-beer"]
+    assert of_packages("12 L", "rest") == []
+    assert of_packages("rest") == []
+    assert of_packages("19 L") == []
