@@ -29,7 +29,7 @@ import math
 from typing import NamedTuple
 
 from recipelint.brewing import stats
-from recipelint.brewing.inputs import ATTENUATION, GROUPS, LIMIT, PACE, STILL, WORT_STAYS
+from recipelint.brewing.inputs import ATTENUATION, BEER_STAYS, GROUPS, LIMIT, PACE, STILL, WORT_STAYS
 from recipelint.brewing.process import Run
 from recipelint.recipe.stat_names import STATS, resolution
 
@@ -182,7 +182,9 @@ class Bands:
 
     def _run_at(self, shifts: dict[int, float]) -> Run:
         moves = tuple(shifts.get(index, still) for index, still in enumerate(STILL))
-        # The dear part of a run is the wort.
+        # The dear part of a run is the wort, and then the beer; what a group leaves as it is is not brewed again.
+        if BEER_STAYS.issuperset(shifts):
+            return self.run.from_beer(moves)
         return self.run.from_fermenter(moves) if WORT_STAYS.issuperset(shifts) else Run(self.run.plan, moves)
 
     def _lesser_of_both(self) -> tuple[Run, Run]:

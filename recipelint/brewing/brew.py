@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.bands import Bands
+from recipelint.brewing.finish import dextrins_surely_eaten
 from recipelint.brewing.inputs import GROUPS
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import GRAIN_KEYS, plan
@@ -76,6 +77,11 @@ class Brew:
             known = self._found[name] = stats.stat_of(self._both, name)
         return known
 
+    def value(self, name: str) -> float | None:
+        """The value of a stat without what tells where it comes from: all that most rules ask. Raises KeyError."""
+        known = self._found.get(name)
+        return known.value if known is not None else stats.find(self.run, name)[0]
+
     @property
     def risk_run(self) -> Run:
         """The run in which the cultures eat all they can."""
@@ -89,6 +95,15 @@ class Brew:
             return ()
         more = package.could_still_ferment(self.run, self.risk_run)
         return tuple(package.fact_of(self.run, index, more) for index in indices)
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether a culture or an enzyme is there that surely takes dextrins, so that the worst is to be expected."""
+        return dextrins_surely_eaten(self.plan)
+
+    def keg_pressure(self, index: int) -> float | None:
+        """Pressure (bar) at which a package holds its carbonation; None of what is no keg, or says too little."""
+        return package.holds(self.run, self.recipe.packaging[index])
 
     @property
     def bands(self) -> Bands:

@@ -17,17 +17,19 @@ def finish(
     plan: Plan,
     x: Moves,
     risk: bool,
-    mashed: MashStation,
+    limit: float | None,
     station: FermenterStation,
     extracts: tuple[float, ...],
 ) -> BeerStation:
-    """The beer at its end. ``extracts`` are those of the lines of the bill in the fermenter (kg)."""
+    """The beer at its end. ``limit`` is how far the mash lets yeast go, see ``attenuation_limit``.
+
+    ``extracts`` are those of the lines of the bill in the fermenter (kg).
+    """
     if station.all_extract + station.all_water <= 0.0:
         return _nothing("there is no wort")
     if plan.unsettled:
         return _nothing(plan.unsettled)
     original = sg_of_masses(station.all_extract, station.all_water)
-    limit = attenuation_limit(plan, x, mashed)
     culture = culture_attenuation(plan, x, risk)
     finishes = plan.recipe.finishes
     why = ""

@@ -46,6 +46,8 @@ GROUPS = (
 ) = range(20)
 # Groups that leave the wort as it is: its masses and volumes are the same whatever they do.
 WORT_STAYS = frozenset(range(len(GROUPS))) - {YIELD, EFFICIENCY, BOIL_OFF, LOSSES, SUGAR}
+# And those that leave the end of the fermentation as it is too.
+BEER_STAYS = WORT_STAYS - {ATTENUATION, LIMIT}
 DRY_HOPPED = frozenset(("dry_hop", "ferment", "condition"))
 STILL = (0.0,) * len(GROUPS)
 
@@ -65,6 +67,8 @@ WATER_HALF = 0.10  # of each ion: waters change through the year
 
 def extract_of(line: Line, x: Moves) -> float:
     """Extract (kg) that a line could give, as it is weighed."""
+    if x is STILL:  # as in nearly all runs, and some thirty times in each
+        return line.weight * line.extract
     grain = line.key in ("malt", "grain")
     if grain:
         half = YIELD_HALF_MEASURED if line.measured else YIELD_HALF

@@ -20,13 +20,18 @@ FLY_CAP = 0.95  # the best a rinse of the grain reaches in practice
 class Lauter(NamedTuple):
     """What came off the grain.
 
-    Share of the dissolved extract, its mass, the volume of the wort, and the share of each run-off.
+    Share of the dissolved extract, its mass, the water with it, and the share of each run-off.
     """
 
     efficiency: float
     extract: float
-    volume: float
+    water: float
     run_offs: tuple[float, ...]
+
+    @property
+    def volume(self) -> float:
+        """Of the wort."""
+        return volume_of_masses(self.extract, self.water)
 
 
 def default_conversion(grain: float, liquor: float) -> float:
@@ -78,7 +83,7 @@ def run_off(dissolved: float, liquor: float, retained: float, rinses: Sequence[f
         extract -= extract * drained
         water -= water * drained
     efficiency = got_extract / dissolved if dissolved > 0.0 else 0.0
-    return Lauter(efficiency, got_extract, volume_of_masses(got_extract, got_water), tuple(shares))
+    return Lauter(efficiency, got_extract, got_water, tuple(shares))
 
 
 def no_sparge(dissolved: float, liquor: float, retained: float) -> Lauter:

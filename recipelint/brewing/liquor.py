@@ -7,6 +7,7 @@ here runs unless something asks for a figure of the water.
 from __future__ import annotations
 
 import math
+from _operator import attrgetter
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -16,9 +17,13 @@ from recipelint.brewing.plan import Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, MashStation
 from recipelint.recipe.model import AdditionItem
-from recipelint.recipe.model import Water as Written
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
+_BASES = ("bicarbonate", "alkalinity")
+_analysis = attrgetter(
+    *IONS, *_BASES
+)  # of a water, be it written or a row; in the order of ``water.liquor_of``
+_NOTHING = (None,) * len((*IONS, *_BASES))
 STAGES = {"mash": "mash", "sparge": "sparge", "liquor": "liquor", "boil": "boil", "whirlpool": "boil"}
 
 
@@ -88,29 +93,17 @@ def _sources(plan: Plan, times: float) -> tuple[list[water.Source], str]:
     )
     found: list[water.Source] = []
     for written, row, share in zip(plan.recipe.water, plan.water_rows, shares, strict=True):
-        if row is None and not _analysed(written):
+        own = _analysis(written)
+        if row is None and not any(own):
             return [], f"no analysis of {written.source or 'the water'} is known"
-        own = written.alkalinity is not None or written.bicarbonate is not None
-        ions = {
-            name: _ion(written, None if own and name in _BASES else row, name) for name in (*IONS, *_BASES)
-        }
-        found.append(water.Source(written.at, water.scaled(water.liquor_of(**ions), times), share))
+        ions = _analysis(row) if row is not None else _NOTHING
+        if any(own):
+            # A base that is written stands for both: the row's other one is not held beside it.
+            if any(own[len(IONS) :]):
+                ions = ions[: len(IONS)] + _NOTHING[len(IONS) :]
+            ions = tuple([ion if one is None else one.value for one, ion in zip(own, ions, strict=True)])
+        found.append(water.Source(written.at, water.scaled(water.liquor_of(*ions), times), share))
     return found, ""
-
-
-_BASES = ("bicarbonate", "alkalinity")
-
-
-def _analysed(written: Written) -> bool:
-    return any(getattr(written, name) is not None for name in (*IONS, *_BASES))
-
-
-def _ion(written: Written, row: Any, name: str) -> float | None:
-    own = getattr(written, name)
-    if own is not None:
-        return float(own.value)
-    known: float | None = getattr(row, name, None)
-    return known
 
 
 def _litres(stage: str, in_mash: float, sparge: float, batch: float) -> float:
@@ -155,7 +148,7 @@ def _acid(
 
 def malts_of(plan: Plan, station: MashStation) -> tuple[mash_ph.Malt, ...]:
     """What is in the mash from the start: late malt comes when the pH has done its work."""
-    whole = math.fsum(stretch.minutes for stretch in station.converted.schedule.stretches)
+    whole = math.fsum([stretch.minutes for stretch in station.converted.schedule.stretches])
     found = []
     for line in mashed(plan):
         if line.minutes is not None and line.minutes < 0.5 * whole:
@@ -187,7 +180,7 @@ def _ph(run: Run) -> Found:
     if found.ph is None:
         return None, found.why, ()
     ph = found.ph + mash_ph.MASH_PH_HALF * run.x[PH]
-    return ph, "", tuple((term.at, 0.0) for term in found.terms)
+    return ph, "", lambda: tuple((term.at, 0.0) for term in found.terms)
 
 
 def _lines(run: Run) -> tuple[tuple[str, float], ...]:

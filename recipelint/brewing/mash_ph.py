@@ -7,7 +7,8 @@ water. Malts kg, liquor as in ``water``, acid mEq, colour °Lov.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from recipelint.brewing.acids import ACIDS, CARBONIC, Acid, charge
@@ -60,13 +61,18 @@ class Term(NamedTuple):
 
 
 class PhBalance(NamedTuple):
-    """``buffer`` is the mEq of acid that lowers the whole mash by 1 pH; the terms sum to zero."""
+    """``buffer`` is the mEq of acid that lowers the whole mash by 1 pH."""
 
     ph: float | None
     why: str
-    terms: tuple[Term, ...] = ()
+    told: Callable[[], tuple[Term, ...]] = tuple  # most who ask want the pH alone
     buffer: float = 0.0
     assumed: tuple[str, ...] = ()
+
+    @property
+    def terms(self) -> tuple[Term, ...]:
+        """What each line takes up at this pH; they sum to zero."""
+        return self.told()
 
 
 def malt_of(
@@ -128,13 +134,13 @@ def mash_ph(
     falls by 0.5 after Palmer and by 0.3 here. Magnesium left out of an analysis counts as none (0.03 at most).
     None, with the reason, for water without calcium or alkalinity, and for grain nobody knows.
     """
-    grain = math.fsum(malt.weight for malt in malts)
+    grain = math.fsum([malt.weight for malt in malts])
     if grain <= 0.0:
         return PhBalance(None, "there is no grain in the mash")
     if volume <= 0.0:
         return PhBalance(None, "there is no mash liquor")
     untold = [malt for malt in malts if not malt.known]
-    if math.fsum(malt.weight for malt in untold) > UNTOLD_SHARE * grain:
+    if untold and math.fsum([malt.weight for malt in untold]) > UNTOLD_SHARE * grain:
         return PhBalance(None, f"nothing says how acid {untold[0].name} is")
     liquor = total([part for _at, part in parts])
     why = lacking(liquor, ("calcium", "alkalinity"))
@@ -150,11 +156,11 @@ def mash_ph(
     moles: dict[str, float] = {}
     for acid in acids:
         moles[acid.kind] = moles.get(acid.kind, 0.0) + acid.millimoles
-    on_malt = math.fsum(malt.lactic * malt.weight for malt in malts)
+    on_malt = math.fsum([malt.lactic * malt.weight for malt in malts])
     if on_malt:
         moles["lactic-acid"] = moles.get("lactic-acid", 0.0) + on_malt
     ph, buffer = _solve(malts, liquor, volume, [(ACIDS[kind].pkas, n) for kind, n in moles.items()])
-    return PhBalance(ph, "", _terms(malts, parts, volume, acids, ph), buffer, assumed)
+    return PhBalance(ph, "", partial(_terms, malts, parts, volume, acids, ph), buffer, assumed)
 
 
 def _solve(
@@ -164,8 +170,8 @@ def _solve(
 
     What is left over falls with pH everywhere, so that there is one answer.
     """
-    slope_of_malt = math.fsum(malt.weight * malt.buffer for malt in malts)
-    fixed = math.fsum(malt.weight * malt.buffer * malt.ph for malt in malts)
+    slope_of_malt = math.fsum([malt.weight * malt.buffer for malt in malts])
+    fixed = math.fsum([malt.weight * malt.buffer * malt.ph for malt in malts])
     fixed += volume * (liquor.alkalinity - set_free(liquor))
     carbon = volume * liquor.carbon
     low, high, ph = -2.0, 16.0, 5.5

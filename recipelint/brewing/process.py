@@ -73,6 +73,12 @@ class Run:
         other._extracts = self.extracts()
         return other
 
+    def from_beer(self, x: Moves) -> Run:
+        """Another run with the same wort and beer: for moves that matter to neither."""
+        other = self.from_fermenter(x)
+        other._beer = self.beer
+        return other
+
     def at_worst(self) -> Run:
         """The same wort with cultures that go as far as they can: only the beer is another, so the rest is shared."""
         worst = self.from_fermenter(self.x)
@@ -132,16 +138,22 @@ class Run:
                 staged_water += line.weight * line.water
         pitch_extract, pitch_water = extract + starter_extract, water + starter_water
         all_extract, all_water = pitch_extract + staged_extract, pitch_water + staged_water
+        volume = pitch_volume = all_volume = volume_of_masses(extract, water)
+        # Most recipes have neither starter nor staged sugar: then all three are the same wort.
+        if (pitch_extract, pitch_water) != (extract, water):
+            pitch_volume = all_volume = volume_of_masses(pitch_extract, pitch_water)
+        if (all_extract, all_water) != (pitch_extract, pitch_water):
+            all_volume = volume_of_masses(all_extract, all_water)
         return FermenterStation(
-            extract=extract,
-            water=water,
-            volume=volume_of_masses(extract, water),
-            pitch_extract=pitch_extract,
-            pitch_water=pitch_water,
-            pitch_volume=volume_of_masses(pitch_extract, pitch_water),
-            all_extract=all_extract,
-            all_water=all_water,
-            all_volume=volume_of_masses(all_extract, all_water),
+            extract,
+            water,
+            volume,
+            pitch_extract,
+            pitch_water,
+            pitch_volume,
+            all_extract,
+            all_water,
+            all_volume,
         )
 
     @property
@@ -169,11 +181,16 @@ class Run:
             )
         return self._extracts
 
+    def _limit(self) -> float | None:
+        return finishing.attenuation_limit(self.plan, self.x, self.mash)
+
     @property
     def beer(self) -> BeerStation:
         """The beer, finished."""
         if self._beer is None:
+            # What the mash allows is the same at worst.
+            limit = self._expected.beer.limit if self._expected is not None else self._limit()
             self._beer = finishing.finish(
-                self.plan, self.x, self.risk, self.mash, self.fermenter, self.extracts()
+                self.plan, self.x, self.risk, limit, self.fermenter, self.extracts()
             )
         return self._beer

@@ -365,8 +365,9 @@ _LATER: dict[str, tuple[str, ...]] = {
 
 def _later(station: str, name: str) -> Callable[[Run], Found]:
     def found(run: Run) -> Found:
-        finders = import_module(f"recipelint.brewing.{station}").FINDERS
-        return finders[name](run)  # type: ignore[no-any-return]
+        finder = import_module(f"recipelint.brewing.{station}").FINDERS[name]
+        _FINDERS[name] = finder  # whoever asks next need not come by here
+        return finder(run)  # type: ignore[no-any-return]
 
     return found
 

@@ -134,6 +134,8 @@ def total(parts: Sequence[Liquor]) -> Liquor:
 
 def shares_of(written: Sequence[float | None]) -> list[float]:
     """Shares of a blend that sum to one: those not written take what is left, evenly; others are scaled."""
+    if len(written) == 1:  # as nearly everywhere
+        return [1.0]
     open_ = sum(share is None for share in written)
     said = math.fsum(share for share in written if share is not None)
     rest = max(1.0 - said, 0.0) / open_ if open_ else 0.0

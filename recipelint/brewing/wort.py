@@ -86,7 +86,8 @@ def _bill(plan: Plan, x: Moves) -> _Bill:
 def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
     """What the mash gives and what the kettle makes of it."""
     bill = _bill(plan, x)
-    station = _run_mash(plan, x, bill.water_off_the_mash, bill.volume)
+    lost = kettle_loss(plan, x)
+    station = _run_mash(plan, x, bill, lost)
     pre_extract = station.extract + bill.early_extract
     pre_water = station.water + bill.early_water
     extract = pre_extract + bill.late_extract
@@ -99,7 +100,7 @@ def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
         extract=extract,
         water=water,
         volume=volume_of_masses(extract, water),
-        lost=kettle_loss(plan, x),
+        lost=lost,
         late_extract=bill.late_extract,
     )
 
@@ -113,20 +114,24 @@ def predicted_efficiency(plan: Plan, x: Moves, station: MashStation) -> float:
     return conversion * lautered
 
 
-def _run_mash(plan: Plan, x: Moves, liquor_water: Callable[[float], float], volume: float) -> MashStation:
+def _run_mash(plan: Plan, x: Moves, bill: _Bill, lost: float) -> MashStation:
+    liquor_water = bill.water_off_the_mash
     lines = mashed(plan)
     grain = math.fsum([line.weight for line in lines])
-    potential = math.fsum([extract_of(line, x) for line in lines])
+    given = [extract_of(line, x) for line in lines]
+    potential = math.fsum(given)
     if grain <= 0.0 or potential <= 0.0:
         return _no_mash(plan, grain, liquor_water(0.0))
     dry = math.fsum(
-        extract_of(line, x) / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract_of(line, x)
-        for line in lines
+        [
+            extract / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract
+            for line, extract in zip(lines, given, strict=True)
+        ]
     )
     converted = mashing.convert(plan, grain)
     conversion: float | None = None
     lautered: float | None = None
-    efficiency = _stated_efficiency(plan, x, volume, potential, dry)
+    efficiency = _stated_efficiency(plan, x, bill.volume - lost, bill.volume, potential, dry)
     if efficiency is None:
         conversion, lautered = _predicted(plan, x, grain, potential, liquor_water, converted)
         efficiency = conversion * lautered
@@ -213,12 +218,16 @@ def _predicted(
     return conversion, min(lautered * (1.0 + half * x[EFFICIENCY]), 1.0)
 
 
-def _stated_efficiency(plan: Plan, x: Moves, volume: float, potential: float, dry: float) -> float | None:
-    """Mash efficiency as-is from what the brewhouse states, or None to predict it."""
+def _stated_efficiency(
+    plan: Plan, x: Moves, into: float, volume: float, potential: float, dry: float
+) -> float | None:
+    """Mash efficiency as-is from what the brewhouse states, or None to predict it.
+
+    into: what of the kettle's volume (L) gets into the fermenter.
+    """
     kit = plan.kit
     stated = kit.mash_efficiency
     if stated is None and kit.brewhouse_efficiency is not None and volume > 0.0:
-        into = volume - kettle_loss(plan, x)
         stated = kit.brewhouse_efficiency * volume / into if into > 0.0 else kit.brewhouse_efficiency
     if stated is None:
         return None

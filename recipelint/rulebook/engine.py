@@ -26,6 +26,7 @@ from recipelint.source.nodes import At
 
 # Shown in ways of their own, but plain numbers all the same.
 _PURE = ("x", "count", None)
+_NOTHING: Mapping[str, Any] = {}
 
 
 class Lets(dict[str, Any]):
@@ -72,10 +73,11 @@ def judge(
     facts = tables.facts
     for index, case in enumerate(docket):
         try:
-            if case is None:
-                case = docket[index] = case_of(rules[index], settings, style)
-            if not isinstance(case, Case):  # SILENT
-                continue
+            if case.__class__ is not Case:
+                if case is None:
+                    case = docket[index] = case_of(rules[index], settings, style)
+                if not isinstance(case, Case):  # SILENT
+                    continue
             if case.fact is not None:  # inside the limits, it is silent whatever the condition says
                 value = facts[case.fact]
                 if value is None or case.low <= value <= case.high:
@@ -94,15 +96,18 @@ def _failed(rule: Rule, tables: Tables, trouble: Exception) -> Finding:
 
 
 def _judge_case(case: Case, tables: Tables, out: list[Finding]) -> None:
-    lets = Lets(case.rule, tables, case.given) if case.rule.let else {}
-    facts = tables.facts
-    if not case.rule.each:
-        _judge_row(case, tables, None, None, ({}, lets, facts), out)
+    facts, where = tables.facts, case.where
+    if not case.each:
+        scope: Scope = (_NOTHING, Lets(case.rule, tables, case.given) if case.has_lets else _NOTHING, facts)
+        if where is None or where(scope) is True:
+            _judge_row(case, tables, None, None, scope, out)
         return
-    where = case.ready.where
-    for table in case.rule.each:
+    lets: Mapping[str, Any] | None = None
+    for table in case.each:
         before: Row | None = None
         for row in tables.rows(table):
+            if lets is None:  # most tables of most recipes are empty
+                lets = Lets(case.rule, tables, case.given) if case.has_lets else _NOTHING
             scope = (row, lets, facts)
             if where is None or where(scope) is True:
                 _judge_row(case, tables, row, before, scope, out)
@@ -112,14 +117,11 @@ def _judge_case(case: Case, tables: Tables, out: list[Finding]) -> None:
 def _judge_row(
     case: Case, tables: Tables, row: Row | None, before: Row | None, scope: Scope, out: list[Finding]
 ) -> None:
-    """One row of a table, or the recipe as a whole; of a row the rule's condition is known to hold."""
-    ready, rule = case.ready, case.rule
-    if row is None and ready.where is not None and ready.where(scope) is not True:
-        return
+    """One row of a table, or the recipe as a whole, of which the rule's condition is known to hold."""
     value = limit = None
     level = case.level
-    if ready.measure is not None:
-        value = ready.measure.run(scope)
+    if case.measure is not None:
+        value = case.measure(scope)
         if value is None or case.low <= value <= case.high:
             return
         crossed = _crossed(value, case.limits, scope)
@@ -127,11 +129,11 @@ def _judge_row(
             return
         threshold, limit = crossed
         level = level or threshold.level
-    elif rule.missing is not None and written(
-        row.written if row is not None else tables.recipe, rule.missing
+    elif case.missing is not None and written(
+        row.written if row is not None else tables.recipe, case.missing
     ):
         return
-    out.append(_finding(rule, ready, level or "warning", tables, row, before, scope, value, limit))
+    out.append(_finding(case.rule, case.ready, level or "warning", tables, row, before, scope, value, limit))
 
 
 def _crossed(value: float, limits: tuple[Threshold, ...], scope: Scope) -> tuple[Threshold, float] | None:

@@ -12,7 +12,7 @@ Division by zero and numbers too large for a float are unknown as well.
 
 # Node classes and operators come from modules that are built in; `ast` and `operator` would cost the hook imports.
 import _ast
-from _operator import add, eq, ge, gt, le, lt, mul, ne, sub, truediv
+from _operator import add, eq, ge, gt, le, lt, mul, ne, sub
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeAlias
 
@@ -202,7 +202,7 @@ class _Builder:
         if isinstance(node.op, _ast.Mult):
             return _arithmetic("*", left, right), Type("number", _product_unit(a, b))
         if isinstance(node.op, _ast.Div):
-            return _arithmetic("/", left, right), Type("number", _quotient_unit(a, b))
+            return _quotient(left, right), Type("number", _quotient_unit(a, b))
         raise self.fail(node, "only + - * / are known")
 
     def boolean(self, node: _ast.BoolOp, depth: int) -> tuple[Run, Type]:
@@ -310,22 +310,37 @@ def _pick(name: str, parts: list[Run]) -> Run:
     return run
 
 
-_SIGNS: dict[str, Callable[[Any, Any], Any]] = {"+": add, "-": sub, "*": mul, "/": truediv}
+_SIGNS: dict[str, Callable[[Any, Any], Any]] = {"+": add, "-": sub, "*": mul}
 
 
 def _arithmetic(sign: str, left: Run, right: Run) -> Run:
     operate = _SIGNS[sign]
-    divides = sign == "/"
 
     def run(scope: Scope) -> float | None:
         a = left(scope)
         if a is None:
             return None
         b = right(scope)
-        if b is None or (divides and not b):
+        if b is None:
             return None
         value: float = operate(a, b)
         # Infinite or not a number: as good as unknown.
+        return value if value - value == 0 else None
+
+    return run
+
+
+def _quotient(left: Run, right: Run) -> Run:
+    """The divisor is asked for first: what is held against a rating that nobody knows need not be worked out."""
+
+    def run(scope: Scope) -> float | None:
+        divisor = right(scope)
+        if not divisor:
+            return None
+        a = left(scope)
+        if a is None:
+            return None
+        value: float = a / divisor
         return value if value - value == 0 else None
 
     return run

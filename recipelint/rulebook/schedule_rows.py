@@ -310,6 +310,17 @@ class _Gas:
             self._facts = self._brew.packages
         return self._facts[row["number"] - 1]
 
+    # Asked of every package, and told without its gas:
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether something in the beer surely goes on eating."""
+        return self._brew.goes_on
+
+    def holds(self, row: Row) -> float | None:
+        """Pressure (bar) that holds the carbonation of the keg of this row."""
+        return self._brew.keg_pressure(row["number"] - 1)
+
 
 def _priming_weight(row: Row) -> float | None:
     priming = row.written.priming
@@ -374,13 +385,13 @@ _PACKAGES: Columns = {
     "rating_assumed": _rating_assumed,
     "assumed": _assumed,
     "bears": lambda row: "glass" if row.written.into == "bottle" else f"a {row.written.into or 'package'}",
-    "pressure_needed": lambda row: row.around.of(row).keg_pressure,
+    "pressure_needed": lambda row: row.around.holds(row),
     "primes": lambda row: row.around.of(row).primes,
     "made": lambda row: row.around.of(row).carbonation,
     "priming_written": lambda row: row.written.priming is not None and row.written.priming.weight is not None,
     "peak": lambda row: row.around.of(row).pressure,
     "worst": lambda row: row.around.of(row).pressure_at_worst,
-    "goes_on": lambda row: row.around.of(row).goes_on,
+    "goes_on": lambda row: row.around.goes_on,
 }
 
 

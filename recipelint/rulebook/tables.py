@@ -47,7 +47,7 @@ class Facts(dict[str, Any]):
     def __missing__(self, name: str) -> Any:
         value: Any
         if name in STATS:
-            value = self._brew.stat(name).value
+            value = self._brew.value(name)
         elif name in DERIVED:
             value = DERIVED[name](self._recipe, self._brew, self._catalogue)
         elif name.startswith("style_"):

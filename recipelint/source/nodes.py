@@ -4,12 +4,18 @@ Places are offsets in code points; a line and a column are worked out only when 
 there is something to report.
 """
 
-from typing import NamedTuple, Union
+from __future__ import annotations
+
+from typing import Any, NamedTuple, TypeAlias, Union
 
 from .pointer import index, parent, split
 from .text import LineIndex
 
 Value = Union[dict[str, "Node"], list["Node"], str, int, float, bool, None]  # noqa: UP007 - a forward reference
+
+
+# A scalar as the parser gave it, its event and its key's: only where somebody asks for places is it made a node.
+Unread: TypeAlias = tuple[Any, Any]
 
 
 class Span(NamedTuple):
@@ -34,9 +40,10 @@ class Node:
     escapes and folds already undone), "" for collections. `plain` is True for a scalar without quotes.
     """
 
-    __slots__ = ("data", "end", "key_end", "key_start", "plain", "raw", "start", "value")
+    __slots__ = ("_held", "_unread", "data", "end", "key_end", "key_start", "plain", "raw", "start")
 
-    value: Value
+    _held: Any
+    _unread: bool  # whether scalars in it may still be `Unread`
     data: object
     raw: str
     plain: bool
@@ -56,7 +63,8 @@ class Node:
         key_start: int = -1,
         key_end: int = -1,
     ) -> None:
-        self.value = value
+        self._held = value
+        self._unread = False
         self.data = data
         self.raw = raw
         self.plain = plain
@@ -64,6 +72,24 @@ class Node:
         self.end = end
         self.key_start = key_start
         self.key_end = key_end
+
+    @property
+    def value(self) -> Value:
+        """Its nodes by key or in order, or the scalar."""
+        if self._unread:
+            self._unread = False
+            for place in self._held if self._held.__class__ is dict else range(len(self._held)):
+                self.child(place)
+        value: Value = self._held
+        return value
+
+    def child(self, place: Any) -> Node:
+        """The node at a key or an index. Raises KeyError or IndexError."""
+        found = self._held[place]
+        if found.__class__ is tuple:
+            found = self._held[place] = scalar_node(found, self.data[place])  # type: ignore[index]
+        node: Node = found
+        return node
 
     @property
     def span(self) -> Span:
@@ -77,6 +103,27 @@ class Node:
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({self.data!r}, {self.start}:{self.end})"
+
+
+def scalar_node(unread: Unread, value: Any) -> Node:
+    """The node of a scalar from what the parser said of it."""
+    event, key = unread
+    start, end = (-1, -1) if key is None else ends_of(key)
+    return Node(value, value, event.value, not event.style, *ends_of(event), start, end)
+
+
+def ends_of(place: Any) -> tuple[int, int]:
+    """From where to where a key or a value stands: a span, or an event with its marks."""
+    return place if place.__class__ is Span else (place.start_mark.index, place.end_mark.index)
+
+
+class Collection(Node):
+    """A map or a list as the reader makes it."""
+
+    __slots__ = ()
+    # Of none there is a text: said once for all of them.
+    raw = ""
+    plain = False
 
 
 class Alias(Node):
@@ -163,12 +210,14 @@ class Document:
 
 
 def _step(node: Node | None, token: str) -> Node | None:
-    value = node.value if node is not None else None
-    if isinstance(value, dict):
-        return value.get(token)
-    if isinstance(value, list):
+    if node is None:
+        return None
+    data = node.data
+    if isinstance(data, dict):
+        return node.child(token) if token in data else None
+    if isinstance(data, list):
         place = index(token)
-        return value[place] if place is not None and place < len(value) else None
+        return node.child(place) if place is not None and place < len(data) else None
     return None
 
 

@@ -19,7 +19,7 @@ from .events import (
     YAMLError,
     events,
 )
-from .nodes import Alias, Document, Node, Problem, Span, Value
+from .nodes import Alias, Collection, Document, Node, Problem, Span, Value, ends_of, scalar_node
 from .properties import Properties, Stop
 from .scalars import AFTER_NUMBERS, CONSTANTS, NUMBER_LENGTH, resolve
 from .text import BOM, decode, show
@@ -102,16 +102,20 @@ class _Builder:
         rare = Properties(text, self.problems)
         new, constants, after_numbers = Node.__new__, CONSTANTS, AFTER_NUMBERS
         max_nodes, max_depth = limits.NODES, limits.DEPTH
-        top: list[Node] = []
+        top: list[Any] = []
         stack: list[Any] = []
         # The collection being filled: a map has fields, a list has entries. The document is a list of one.
         holder: Node | None = None
-        fields: dict[str, Node] | None = None
-        entries: list[Node] = top
+        fields: dict[str, Any] | None = None
+        entries: list[Any] = top
         data: Any = []
+        first_data = data
         key: Any = None
-        key_start = key_end = -1
-        last = 0  # where the last thing read ended
+        key_at: Any = None  # the key's event, or its span
+        latest: Any = (
+            None  # the scalar read last; where it ends is only looked up where a map or list ends with it
+        )
+        last = 0  # else: where the last thing read ended
         count = 0
         while True:
             event = get()
@@ -119,52 +123,57 @@ class _Builder:
             value: Value
             if kind is ScalarEvent:
                 value = raw = event.value
-                start = event.start_mark.index
-                last = event.end_mark.index
                 if key is None and fields is not None:
-                    key, key_start, key_end = raw, start, last
+                    key = raw
+                    key_at = latest = event
                     if careful or raw < after_numbers or raw in constants:
-                        self._unusual_key(rare, event, start, last)
+                        self._unusual_key(rare, event)
                     continue
                 style = event.style
-                plain = not style
-                if style and style in "|>":
-                    last = start + len(text[start:last].rstrip())
-                if careful:
-                    value, start = rare.scalar(event, start, last)
-                elif plain:
-                    if raw < after_numbers:
-                        if " " not in raw:  # most are quantities, and `8.8 kg` is text
-                            value = (
-                                resolve(raw)
-                                if len(raw) <= NUMBER_LENGTH
-                                else rare.scalar(event, start, last)[0]
-                            )
-                    elif raw in constants:
-                        value = constants[raw]
-                node = new(Node)
-                node.value = node.data = value
-                node.raw = raw
-                node.plain = plain
-                node.start = start
-                node.end = last
-                node.key_start = key_start
-                node.key_end = key_end
                 count += 1
-                if careful and event.anchor is not None:
-                    rare.anchored(event.anchor, node, 1)
-                if fields is not None and count <= max_nodes:
-                    # The commonest case by far, so it does not go the way of the others below.
-                    if fields.setdefault(key, node) is node:
-                        data[key] = value
+                if careful or (style and style in "|>"):
+                    start, last = ends_of(event)
+                    if style and style in "|>":
+                        last = start + len(text[start:last].rstrip())
+                    value, start = rare.scalar(event, start, last)
+                    latest = None
+                    node = Node(value, value, raw, not style, start, last)
+                    if key_at is not None:
+                        node.key_start, node.key_end = ends_of(key_at)
+                    if event.anchor is not None:
+                        rare.anchored(event.anchor, node, 1)
+                elif count <= max_nodes:
+                    # The commonest case by far: no node, and not the way of the others below.
+                    if not style:
+                        if raw < after_numbers:
+                            if " " not in raw:  # most are quantities, and `8.8 kg` is text
+                                if len(raw) <= NUMBER_LENGTH:
+                                    value = resolve(raw)
+                                else:
+                                    value = rare.scalar(event, *ends_of(event))[0]
+                        elif raw in constants:
+                            value = constants[raw]
+                    latest = event
+                    if fields is None:
+                        entries.append((event, None))
+                        data.append(value)
+                    elif key in fields:
+                        self._duplicate(key, fields[key], key_at)
+                        key = None
                     else:
-                        self._duplicate(key, fields[key], key_start, key_end)
-                    key = None
+                        fields[key] = event, key_at
+                        data[key] = value
+                        key = None
                     continue
+                else:
+                    raise Stop(_too_many(*ends_of(event)))
             elif kind is MappingEndEvent or kind is SequenceEndEvent:
                 end = event.end_mark.index
                 if end > event.start_mark.index:  # a bracket; the end of a block has no width
                     last = end
+                elif latest is not None:
+                    last = latest.end_mark.index
+                latest = None
                 assert holder is not None
                 holder.end = last
                 if careful:
@@ -172,37 +181,36 @@ class _Builder:
                 first = holder.start
                 holder, fields, entries, data, key = stack.pop()
                 if fields is None:
-                    key_start = key_end = -1
+                    key_at = None
                 elif key is _COMPLEX:
-                    key, key_start, key_end = text[first:last], first, last
+                    key, key_at = text[first:last], Span(first, last)
                     self._key_not_text(key, first, last)
                 continue
             elif kind is MappingStartEvent or kind is SequenceStartEvent:
                 start = event.start_mark.index
-                node = new(Node)
+                node = new(Collection)
                 if kind is MappingStartEvent:
-                    node.value, node.data = {}, {}
+                    node._held, node.data = {}, {}
                 else:
-                    node.value, node.data = [], []
-                node.raw = ""
-                node.plain = False
+                    node._held, node.data = [], []
+                node._unread = True
                 node.start = node.end = start
-                node.key_start = key_start
-                node.key_end = key_end
+                node.key_start, node.key_end = (-1, -1) if key_at is None else ends_of(key_at)
                 count += 1
                 if len(stack) >= max_depth:
                     raise Stop(_too_deep(start))
             elif kind is AliasEvent:
-                start, last = event.start_mark.index, event.end_mark.index
+                start, last = ends_of(event)
+                latest = None
                 target, size = rare.alias(event.anchor, start, last)
                 if fields is not None and key is None:
-                    key, key_start, key_end = rare.alias_key(target, text[start:last]), start, last
+                    key, key_at = rare.alias_key(target, text[start:last]), event
                     if target.value.__class__ is not str:
                         self._key_not_text(key, start, last)
                     continue
-                node = Alias(
-                    target.value, target.data, target.raw, target.plain, start, last, key_start, key_end
-                )
+                node = Alias(target.value, target.data, target.raw, target.plain, start, last)
+                if key_at is not None:
+                    node.key_start, node.key_end = ends_of(key_at)
                 count += size
             elif kind is StreamEndEvent:
                 break
@@ -212,7 +220,7 @@ class _Builder:
                     break
                 continue
             if count > max_nodes:
-                raise Stop(_too_many(node))
+                raise Stop(_too_many(node.start, node.end))
 
             # Put the node where it belongs.
             if fields is None:
@@ -222,7 +230,7 @@ class _Builder:
                 key = _COMPLEX
             else:
                 if key in fields:
-                    self._duplicate(key, fields[key], key_start, key_end)
+                    self._duplicate(key, fields[key], key_at)
                 else:
                     fields[key] = node
                     data[key] = node.data
@@ -233,22 +241,24 @@ class _Builder:
                 data = node.data
                 key = None
                 if kind is MappingStartEvent:
-                    fields = node.value  # type: ignore[assignment]
+                    fields = node._held
                 else:
-                    fields, entries = None, node.value  # type: ignore[assignment]
-                    key_start = key_end = -1
+                    fields, entries = None, node._held
+                    key_at = None
                 if careful:
                     rare.opened(event, node, len(stack), count)
-        return self._root(top)
+        return self._root(top, first_data)
 
-    def _root(self, top: list[Node]) -> Node | None:
-        if not top or (top[0].raw == "" and top[0].plain and top[0].value is None):
+    def _root(self, top: list[Any], data: list[Any]) -> Node | None:
+        if not top:
             return None
-        return top[0]
+        root: Node = scalar_node(top[0], data[0]) if top[0].__class__ is tuple else top[0]
+        return None if root.raw == "" and root.plain and root.value is None else root
 
-    def _unusual_key(self, rare: Properties, event: Any, start: int, end: int) -> None:
+    def _unusual_key(self, rare: Properties, event: Any) -> None:
         """A key that may not be text, or may have an anchor or a tag."""
         raw = event.value
+        start, end = ends_of(event)
         value, value_start = rare.scalar(event, start, end)
         if not isinstance(value, str):
             self._key_not_text(raw, start, end)
@@ -261,10 +271,11 @@ class _Builder:
             message = "there is a colon with no key before it"
         self.problems.append(Problem("key-not-text", message, Span(start, end)))
 
-    def _duplicate(self, key: str, first: Node, start: int, end: int) -> None:
-        where = Span(first.key_start, first.key_end)
+    def _duplicate(self, key: str, first: Any, key_at: Any) -> None:
+        where = Span(first.key_start, first.key_end) if isinstance(first, Node) else Span(*ends_of(first[1]))
         message = f"`{show(key)}` stands twice here; the first one is used, so remove one of them"
-        self.problems.append(Problem("duplicate-key", message, Span(start, end), (("the first one", where),)))
+        related = (("the first one", where),)
+        self.problems.append(Problem("duplicate-key", message, Span(*ends_of(key_at)), related))
 
     def _second_document(self, event: Any) -> None:
         start, end = event.start_mark.index, event.end_mark.index
@@ -277,9 +288,9 @@ def _too_deep(start: int) -> Problem:
     return Problem("nesting-too-deep", message, Span(start, start + 1))
 
 
-def _too_many(node: Node) -> Problem:
+def _too_many(start: int, end: int) -> Problem:
     message = (
         "the file holds too much: every value counts, and an alias counts with all it stands for "
         f"(limit: {limits.NODES} nodes)"
     )
-    return Problem("too-many-nodes", message, Span(node.start, max(node.end, node.start)))
+    return Problem("too-many-nodes", message, Span(start, max(end, start)))

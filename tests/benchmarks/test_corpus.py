@@ -8,7 +8,8 @@ import pytest
 
 from recipelint.commands.check import gather
 from recipelint.report.tally import tally
-from tests.benchmarks.corpus import vary, write_corpus
+from recipelint.source.reader import read
+from tests.benchmarks.corpus import BOOK, in_block_style, vary, write_corpus
 
 
 def test_a_varied_recipe_differs_in_name_and_weights_only() -> None:
@@ -28,6 +29,30 @@ def test_the_corpus_is_sound(tmp_path: Path) -> None:
     assert counted.recipes == 26
     assert counted.error == 0 and counted.unreadable == 0
     assert counted.warning == 0, [placed.finding for report in one.reports for placed in report.findings]
+
+
+@pytest.mark.parametrize("recipe", sorted((BOOK / "recipes").glob("*.yaml")), ids=lambda path: path.stem)
+def test_block_style_says_the_same_on_more_lines(recipe: Path) -> None:
+    text = recipe.read_text(encoding="utf-8")
+    block = in_block_style(text)
+    flow, written = read("recipe.yaml", text.encode()).root, read("recipe.yaml", block.encode()).root
+    assert flow is not None and written is not None and written.data == flow.data
+    assert block.count("\n") > text.count("\n") and "{" not in block
+
+
+def test_both_styles_of_the_corpus_have_the_same_findings(tmp_path: Path) -> None:
+    def found(name: str, block: bool) -> list[tuple[str, str, str, str]]:
+        write_corpus(tmp_path / name, 42, block=block)
+        (one,) = gather([str(tmp_path / name)], None, str(tmp_path))[0]
+        assert len(one.reports) > 42
+        return [
+            (report.file, each.finding.rule, each.finding.message, each.finding.at.pointer)
+            for report in one.reports
+            for each in report.findings
+        ]
+
+    flow = found("flow", False)
+    assert flow and found("block", True) == flow
 
 
 @pytest.mark.parametrize("number", range(0, 5000, 977))
