@@ -23,7 +23,9 @@ def low_water() -> Brewed:
 def test_the_page_has_them_under_a_heading_of_their_own() -> None:
     page = stats_text(low_water())
     block = page.partition(f"For a label: {WORDS}\n")[2].partition("\n\n")[0]
-    rows = [line.split() for line in block.splitlines() if line[2:3] != " "]  # what is folded stands further in
+    rows = [
+        line.split() for line in block.splitlines() if line[2:3] != " "
+    ]  # what is folded stands further in
     assert [row[:4] for row in rows] == [
         ["alcohol", "4.1", "%", "vol"],
         ["energy", "160", "kJ/100", "mL"],
