@@ -11,7 +11,7 @@ Where both move a stat they are one group, whose bounds are the 5 and 95 % point
 normal figures.
 
 A beer that is packaged on a day, or when it is still, waits for the later of the two. Where the pace of the
-fermentation moves a stat one way only, the changes of the other groups on that side are those of a beer at that pace:
+fermentation moves a time one way only, the changes of the other groups on that side are those of a beer at that pace:
 at the expected one the wait hides them.
 
 A band ends where its stat does: the changes may add up to less than no oxygen, and no brew does.
@@ -153,7 +153,7 @@ class Bands:
     def _waiting(self, name: str, moves: tuple[Move, ...]) -> tuple[Move, ...]:
         """The moves as they are on the side on which alone the pace of the fermentation moves the stat."""
         pace = next((move for move in moves if move.group == GROUPS[PACE]), None)
-        if pace is None or (pace.low == 0.0) == (pace.high == 0.0):
+        if pace is None or STATS[name].unit != "h" or (pace.low == 0.0) == (pace.high == 0.0):
             return moves
         side = -1.0 if pace.low else 1.0
         value = stats.find(self._shifted(PACE, side), name)[0]
@@ -232,8 +232,9 @@ def _share_above(point: float, middle: float, half: float) -> float:
 def _move(group: str, name: str, value: float, below: Run, above: Run) -> Move:
     """The change of a stat from its value in the expected brew to its values in two moved ones."""
     low, high = stats.find(below, name)[0], stats.find(above, name)[0]
-    if low is None or high is None:
-        return Move(group, 0.0, 0.0)
     least = UNMOVED * resolution(STATS[name])
+    low, high = (
+        value if each is None else each for each in (low, high)
+    )  # a side without a value moves nothing
     low, high = low - value, high - value
     return Move(group, low if abs(low) > least else 0.0, high if abs(high) > least else 0.0)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.bands import Bands
-from recipelint.brewing.finish import dextrins_surely_eaten
+from recipelint.brewing.finish import surely_goes_on
 from recipelint.brewing.inputs import GROUPS
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import GRAIN_KEYS, plan
@@ -93,13 +93,15 @@ class Brew:
         indices = range(len(self.recipe.packaging))
         if not indices:
             return ()
-        more = package.could_still_ferment(self.run, self.risk_run)
-        return tuple(package.fact_of(self.run, index, more) for index in indices)
+        worst = self.risk_run
+        return tuple(
+            package.fact_of(self.run, index, package.could_still_ferment(self.run, worst, index))
+            for index in indices
+        )
 
-    @property
-    def goes_on(self) -> bool:
-        """Whether a culture or an enzyme is there that surely takes dextrins, so that the worst is to be expected."""
-        return dextrins_surely_eaten(self.plan)
+    def goes_on(self, index: int) -> bool:
+        """Whether something is in a package that surely takes what is left, so that the worst is to be expected."""
+        return surely_goes_on(package.plan_of(self.plan, index))
 
     def keg_pressure(self, index: int) -> float | None:
         """Pressure (bar) at which a package holds its carbonation; None of what is no keg, or says too little."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import gas, package
+from recipelint.brewing import gas, held, package
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 from recipelint.recipe.model import Package
@@ -35,10 +35,11 @@ def shut(run: Run, index: int) -> tuple[float | None, str]:
     fermented when it is filled, which is how a cask is conditioned without sugar.
     """
     if not works_on_its_own(run.plan.recipe.packaging[index]):
-        return package.carbonation_of(run, index)
+        volumes, why = package.carbonation_of(run, index)
+        return (None, why) if volumes is None else (package.in_the_end(run, index, volumes, 0.0), "")
     from recipelint.brewing import fermenting
 
-    left, why, _ = package.residual_co2(run)
+    left, why, _ = held.residual_co2(run)
     more, why_more, _ = fermenting.still_to_come(run)
     if left is None or more is None:
         return None, why or why_more
@@ -58,7 +59,7 @@ def vented(run: Run, index: int) -> tuple[float | None, str]:
     heat = stands_at(run.plan.recipe.packaging[index])
     if volumes is None or heat is None:
         return None, why or "it is not written how warm the cask stands"
-    return gas.vented(volumes, heat.value, package.outside(run)), ""
+    return gas.vented(volumes, heat.value, held.outside(run)), ""
 
 
 def _liveliest(of: Callable[[Run, int], tuple[float | None, str]]) -> Callable[[Run], Found]:

@@ -132,9 +132,9 @@ def by_plan(run: Run, items: Sequence[Item], index: int) -> tuple[float | None, 
 
 def schedule(run: Run) -> tuple[float | None, str]:
     """Hours from pitching to the end of the last stage, by what is written alone."""
-    from recipelint.brewing import fermenting
+    from recipelint.brewing import schedule as written
 
-    steps = [step.hours for step in fermenting.steps_of(run.plan.recipe.fermentation)]
+    steps = [step.hours for step in written.fermentation(run.plan)]
     known = [hours for hours in steps if hours is not None]
     cellar = lengths(run.plan.recipe.conditioning)
     if not steps or len(known) < len(steps):

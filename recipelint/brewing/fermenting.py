@@ -10,15 +10,15 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from recipelint.brewing import finish, path
+from recipelint.brewing import finish, path, schedule
 from recipelint.brewing.carbonation import volumes_made
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
-from recipelint.brewing.kinetics import LONGEST, REFERENCE_CELSIUS, REFERENCE_PLATO, STRENGTH, Clock
+from recipelint.brewing.kinetics import LONGEST, REFERENCE_PLATO, STRENGTH, Clock
 from recipelint.brewing.path import Path, Step
 from recipelint.brewing.pitching import moved, pitched, wanted_rate
-from recipelint.brewing.plan import STAGED, Pitch, Plan
+from recipelint.brewing.plan import STAGED, Line, Pitch, Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 from recipelint.brewing.yeast import Band, pitch_rate
@@ -46,17 +46,11 @@ def _way(run: Run) -> Path | None:
         return None
     additions = staged(run)
     share = path.wort_share(fermented, station.pitch_extract, additions)
-    steps = [*steps_of(run.plan.recipe.fermentation), *_conditioning(run.plan.recipe.conditioning)]
+    steps = schedule.until_package(run.plan)
     # Times of half the pace are twice as long.
     pace = 1.0 / moved(Band(1.0, path.TIME_LOW, path.TIME_HIGH), run.x[PACE])
-    steps.append(_rest(steps))
+    steps = (*steps, schedule.rest(steps))
     return path.path(station.pitch_extract, station.pitch_water, share, additions, steps, _culture(run), pace)
-
-
-def _rest(steps: list[Step]) -> Step:
-    """What comes after the last step: the same heat for ever."""
-    last = steps[-1].end if steps else REFERENCE_CELSIUS
-    return Step(last, last)
 
 
 def _culture(run: Run) -> path.Culture:
@@ -64,26 +58,25 @@ def _culture(run: Run) -> path.Culture:
     plan = run.plan
     if not plan.cultures:
         return path.UNTOLD_CULTURE
-    tolerances = [_tolerance(pitch) for pitch in plan.cultures]
-    tolerance = None if None in tolerances else max(each for each in tolerances if each is not None)
+    tolerance = _culture_tolerance(plan)
     cells, rate = pitched(plan)[0], wanted_rate(run)[0]
     share = 1.0
     if cells is not None and rate is not None:
         station = run.fermenter
         reached = pitch_rate(cells, station.pitch_volume, finish.pitching_gravity(station, 1.0))
         share = reached.value / rate.value if reached is not None else 1.0
-    return path.Culture(_coolest(plan), tolerance, share)
+    return path.Culture(schedule.coolest(plan), tolerance, share)
+
+
+def _culture_tolerance(plan: Plan) -> float | None:
+    """Alcohol (fraction) that the hardiest culture bears; None where one has no figure."""
+    found = [_tolerance(pitch) for pitch in plan.cultures]
+    return None if None in found else max((each for each in found if each is not None), default=None)
 
 
 def _tolerance(pitch: Pitch) -> float | None:
     low, high = pitch.tolerance_low, pitch.tolerance_high
     return low if high is None else high if low is None else 0.5 * (low + high)
-
-
-def _coolest(plan: Plan) -> float | None:
-    """Where the usual temperatures of the cultures begin (°C); None where one has no figure."""
-    lows = [pitch.temperature_low for pitch in plan.cultures]
-    return None if None in lows else min((each for each in lows if each is not None), default=None)
 
 
 def staged(run: Run) -> tuple[path.Addition, ...]:
@@ -98,15 +91,19 @@ def staged(run: Run) -> tuple[path.Addition, ...]:
     if not rows:
         return later
     malt = finish.malt_share(run.beer, run.fermenter)
+    lines = [line for line, _ in rows]
+    times = [_staged_when(plan, lines, index) for index in range(len(lines))]
     dosed = tuple(
         path.Addition(
             line.at,
             extract,
             line.weight * line.water,
             finish.line_share(plan, run.risk, line, malt),
-            *_when(plan, line.timing),
+            when,
+            value,
+            step=step,
         )
-        for line, extract in rows
+        for (line, extract), (when, value, step) in zip(rows, times, strict=True)
     )
     return dosed + later
 
@@ -124,89 +121,63 @@ def _later_culture(run: Run) -> tuple[path.Addition, ...]:
     station = run.fermenter
     before = Run(plan._replace(cultures=tuple(first), at_worst=tuple(first)), run.x).beer.fermented
     frees = max((run.beer.fermented or 0.0) - (before or 0.0), 0.0) * station.all_extract
-    when, value = _when(plan, plan.recipe.yeast[plan.cultures.index(furthest)].when)
+    when, value, step = _when(plan, plan.recipe.yeast[plan.cultures.index(furthest)].when)
     when = "day" if when == "after-previous" else when  # no culture stands before it but the one pitched
-    return (path.Addition(furthest.at, 0.0, 0.0, 0.0, when, value, frees),)
+    return (path.Addition(furthest.at, 0.0, 0.0, 0.0, when, value, frees, step),)
 
 
-def _when(plan: Plan, timing: model.Timing | None) -> tuple[str, float | None]:
-    """When a line goes in, in the words of ``path``: times counted from the package or the cellar are turned round."""
-    if timing is None or timing.value is None:
-        return ("still" if timing is not None and timing.kind == "still" else "unknown"), None
-    value = timing.value.value
-    if timing.kind in ("day", "gravity", "after-previous"):
-        return timing.kind, value
-    fermented = _length(plan.recipe.fermentation)
+def _when(plan: Plan, timing: model.Timing | None) -> tuple[str, float | None, int]:
+    """When a line goes in, in the words of ``path``: kind, hours or gravity, and the step that it counts from."""
+    value = timing.value.value if timing is not None and timing.value is not None else None
+    cellar = len(schedule.fermentation(plan))
+    if timing is None or value is None:
+        kind = "unknown" if timing is None or timing.kind != "still" else "still"
+        # Of what goes into the cellar at a time that is not written: when it is laid up.
+        laid_up = timing is not None and timing.stage == "condition" and kind == "unknown"
+        return ("step", None, cellar) if laid_up else (kind, None, 0)
     if timing.kind == "after":
-        return ("still", None) if fermented is None else ("day", fermented + value)
-    cellar = _stored(plan.recipe.conditioning)
-    if timing.kind == "before-package" and fermented is not None and cellar is not None:
-        return "day", max(fermented + cellar - value, 0.0)
-    return "still", None
+        return "step", value, cellar
+    if timing.kind == "before-package":
+        return "step", -value, len(schedule.until_package(plan))
+    return timing.kind, value, 0
 
 
-def steps_of(written: tuple[model.Step, ...]) -> tuple[Step, ...]:
-    """The steps of a fermentation; a rise without a length is at its end at once, a ramp lasts as long as it says."""
-    found: list[Step] = []
-    now = REFERENCE_CELSIUS
-    for step in written:
-        end = step.to if step.to is not None else step.temperature
-        celsius = end.value if end is not None else now
-        if step.over is not None:
-            found.append(Step(now, celsius, step.over.value))
-        now = celsius
-        if step.for_ is not None:
-            found.append(Step(now, now, step.for_.value))
-        elif step.until is not None:
-            meaning = forms.read(step.until, "until")
-            value = meaning.measure.value if meaning.measure is not None else 0.0
-            if meaning.meaning == "gravity":
-                found.append(Step(now, now, until=value))
-            else:
-                found.append(Step(now, now, still_for=value if meaning.meaning == "still-for" else 0.0))
-        elif step.over is None:
-            found.append(Step(now, now))
-    return tuple(found)
-
-
-def _conditioning(stages: tuple[model.Stage, ...]) -> tuple[Step, ...]:
-    found: list[Step] = []
-    for stage in stages:
-        celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
-        found.append(Step(celsius, celsius, stage.for_.value if stage.for_ is not None else 0.0))
-    return tuple(found)
-
-
-def _length(written: tuple[model.Step, ...]) -> float | None:
-    """Hours that the steps of a fermentation say they take; None where one waits for the beer."""
-    hours = [step.hours for step in steps_of(written)]
-    return math.fsum(each for each in hours if each is not None) if written and None not in hours else None
-
-
-def _stored(stages: tuple[model.Stage, ...]) -> float | None:
-    """Hours of conditioning; None where a stage does not say how long."""
-    if any(stage.for_ is None for stage in stages):
-        return None
-    return math.fsum(stage.for_.value for stage in stages if stage.for_ is not None)
+def _staged_when(plan: Plan, lines: list[Line], index: int) -> tuple[str, float | None, int]:
+    """The same of a line among those that are staged: what follows on another counts from its own stage."""
+    timing = lines[index].timing
+    when = _when(plan, timing)
+    if when[0] != "after-previous" or timing is None:
+        return when
+    before = lines[index - 1].stage if index > 0 else "pitch"
+    if timing.stage == "condition" and before != "condition":
+        return "step", when[1], len(schedule.fermentation(plan))
+    return when
 
 
 def packaged_after(run: Run) -> tuple[float | None, str]:
     """Hours from pitching to the package, where the recipe says enough; else None and the reason."""
-    recipe = run.plan.recipe
-    if not recipe.packaging:
-        return None, "no package is written"
-    if not recipe.fermentation:
-        return None, "no step of the fermentation is written"
-    if _stored(recipe.conditioning) is None:
+    if schedule.stored_for(run.plan.recipe.conditioning) is None:
         return None, "a stage of conditioning does not say how long"
-    steps = [*steps_of(recipe.fermentation), *_conditioning(recipe.conditioning)]
+    return _filled_after(run)
+
+
+def _filled_after(run: Run) -> tuple[float | None, str]:
+    """The same, less the time of cold stages that do not say how long: nothing ferments in them."""
+    plan = run.plan
+    if not plan.recipe.packaging:
+        return None, "no package is written"
+    if not plan.recipe.fermentation:
+        return None, "no step of the fermentation is written"
+    if not schedule.asleep_where_untold(plan):
+        return None, "a stage of conditioning does not say how long"
+    steps = schedule.until_package(plan)
     if any(step.hours is None and step.until is None and step.still_for is None for step in steps):
         return None, "a step of the fermentation does not say how long"
     found = way(run)
     if found is None:
         return None, run.beer.why or STALE
     told = [step if step.hours is not None else Step(step.end, step.end, 1.0) for step in steps]
-    if len(path.temperatures([*told, _rest(steps)])) != len(found.temperatures):
+    if len(path.temperatures([*told, schedule.rest(steps)])) != len(found.temperatures):
         return None, "a step waits for what the beer never comes to"
     return found.temperatures[-2][0], ""
 
@@ -218,15 +189,13 @@ def surely_finished(run: Run) -> bool:
     culture comes too late for that.
     """
     plan = run.plan
-    steps = plan.recipe.fermentation
-    if any(line.stage == "condition" for line in plan.lines) or any(
-        pitch.stage != "pitch" for pitch in plan.cultures
-    ):
+    if goes_in_later(plan):
         return False
     late = [line.timing for line in plan.lines if line.stage in STAGED and line.weight > 0.0]
-    if not late and any(forms.waits_until_still(step.until) for step in steps):
+    waits = [step for step in schedule.fermentation(plan) if step.still_for is not None]
+    if not late and waits:
         return True
-    if surely_finished_before(plan):
+    if surely_finished_before(plan) and not _may_stall(run):
         return all(timing is None or timing.kind in ("gravity", "still") for timing in late)
     days = [
         timing.value.value
@@ -236,24 +205,37 @@ def surely_finished(run: Run) -> bool:
     return len(days) == len(late) and _had_time(run, max(days, default=None))
 
 
+def goes_in_later(plan: Plan) -> bool:
+    """Whether sugar or fruit goes in while the beer is laid up, or a culture after the first."""
+    return any(line.stage == "condition" for line in plan.lines) or any(
+        pitch.stage != "pitch" for pitch in plan.cultures
+    )
+
+
 def _had_time(run: Run, last: float | None) -> bool:
     """Whether the warm hours until packaging are enough for any beer of this strength; last: of late sugar (h)."""
-    recipe = run.plan.recipe
-    fermented, cellar = _length(recipe.fermentation), _stored(recipe.conditioning)
+    plan = run.plan
+    fermented, cellar = schedule.fermented_for(plan), schedule.stored_for(plan.recipe.conditioning)
     if fermented is None or cellar is None or run.beer.original <= 1.0:
         return False
-    steps = [*steps_of(recipe.fermentation), *_conditioning(recipe.conditioning)]
-    clock = Clock(path.temperatures([*steps, _rest(steps)]), _coolest(run.plan))
+    steps = schedule.until_package(plan)
+    clock = Clock(path.temperatures([*steps, schedule.rest(steps)]), schedule.coolest(plan))
     plato = 100.0 * run.fermenter.all_extract / (run.fermenter.all_extract + run.fermenter.all_water)
     strong = math.pow(max(plato / REFERENCE_PLATO, 1.0), STRENGTH)
     ran = clock.ran(fermented + cellar)
     return ran >= LONG * strong and (last is None or ran - clock.ran(last) >= QUIET * strong)
 
 
+def _may_stall(run: Run) -> bool:
+    """Whether late sugar could meet a culture that is past its tolerance, and stay."""
+    tolerance = _culture_tolerance(run.plan)
+    return tolerance is not None and (run.beer.abv or 0.0) >= tolerance
+
+
 def surely_finished_before(plan: Plan) -> bool:
     """Whether the beer is at rest before it is laid up: the last step of the fermentation waits until it is still."""
-    steps = plan.recipe.fermentation
-    return bool(steps) and forms.waits_until_still(steps[-1].until)
+    steps = schedule.fermentation(plan)
+    return bool(steps) and steps[-1].still_for is not None
 
 
 def gas_by_hydrometer(run: Run) -> float | None:
@@ -274,7 +256,7 @@ def gas_left_at_stage(run: Run, index: int) -> float | None:
     read = gas_by_hydrometer(run) if index == 0 else None
     if read is not None:
         return read
-    hours, _ = packaged_after(run)
+    hours, _ = _filled_after(run)
     found = way(run)
     if hours is None or found is None or run.beer.volume <= 0.0:
         return None
@@ -285,7 +267,7 @@ def gas_left_at_stage(run: Run, index: int) -> float | None:
 
 def at_packaging(run: Run) -> tuple[State | None, str]:
     """The beer as it goes into the package; None with the reason where the recipe does not say when."""
-    hours, why = packaged_after(run)
+    hours, why = _filled_after(run)
     found = way(run)
     if hours is None or found is None:
         return None, why
@@ -315,7 +297,8 @@ def _still_to_come(run: Run) -> Found:
     if state is None or run.beer.volume <= 0.0:
         return None, why, ()
     parts = tuple((step.at, 0.0) for step in run.plan.recipe.fermentation)
-    return volumes_made(state.left, run.beer.volume), "", parts
+    # Sugar that a culture past its tolerance has left wakes up sooner or later.
+    return volumes_made(state.left + state.stalled, run.beer.volume), "", parts
 
 
 def _still_after(run: Run) -> Found:

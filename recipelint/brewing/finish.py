@@ -12,6 +12,8 @@ from recipelint.brewing.inputs import ATTENUATION, LIMIT, LIMIT_HALF, Moves, dry
 from recipelint.brewing.plan import FREE_DEXTRINS, FREE_LACTOSE, Line, Pitch, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation, MashStation
 
+TAKES_MALTOSE = 0.5  # attenuation below which a culture leaves maltose; from memory
+
 
 def finish(
     plan: Plan,
@@ -37,7 +39,9 @@ def finish(
     malt: float | None = None
     if culture is not None:
         uncapped = limit is None or eats_dextrins(plan, risk) or furthest(plan).always_eats_dextrins
-        malt = culture if uncapped or limit is None else min(culture, limit)
+        # At worst the mash lets it go further than expected, as the culture may.
+        free = limit + LIMIT_HALF if risk and limit is not None else limit
+        malt = culture if uncapped or free is None else min(culture, free)
         fermented = _fermented(plan, risk, pitching_gravity(station, original), extracts, malt)
     if finishes is not None and not eats_dextrins(plan, risk):
         stated = fermented_share(original, finishes.value)
@@ -75,27 +79,39 @@ def _nothing(why: str) -> BeerStation:
 def eats_dextrins(plan: Plan, risk: bool) -> bool:
     """In the risk case, whether a culture is there that eats dextrins, or an enzyme that makes sugar of them."""
     return risk and (
-        any(pitch.eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
+        plan.thorough
+        or any(pitch.eats_dextrins for pitch in plan.at_worst)
+        or bool(plan.enzymes & FREE_DEXTRINS)
     )
 
 
 def dextrins_surely_eaten(plan: Plan) -> bool:
-    """Whether a culture that is known to eat dextrins, or an enzyme after the boil, is in the beer or its package."""
+    """Whether a culture that is known to eat dextrins, or an enzyme that lasts, is in the beer or its package."""
     return any(pitch.always_eats_dextrins for pitch in plan.at_worst) or bool(plan.enzymes & FREE_DEXTRINS)
+
+
+def lactose_surely_eaten(plan: Plan) -> bool:
+    """Whether there is lactose, and an enzyme that opens it."""
+    sweet = any("lactose" in line.id and line.weight > 0.0 for line in plan.lines)
+    return sweet and bool(plan.enzymes & FREE_LACTOSE)
+
+
+def surely_goes_on(plan: Plan) -> bool:
+    """Whether what the yeast of the fermenter leaves is sure to ferment in the package."""
+    return dextrins_surely_eaten(plan) or lactose_surely_eaten(plan) or fresh_yeast_goes_on(plan)
 
 
 def fresh_yeast_goes_on(plan: Plan) -> bool:
     """Whether yeast in a package surely ferments what the culture of the fermenter leaves: its least is more than
-    the other's most. Wine yeast is no such: it leaves maltotriose alone (common practice, no source).
+    the other's most. Wine yeast goes no further than one that takes maltose: it leaves maltotriose alone (common
+    practice, no source).
     """
-    fresh = [
-        pitch
+    most = max((pitch.attenuation_high or 0.0 for pitch in plan.cultures), default=0.0)
+    return most > 0.0 and any(
+        (pitch.attenuation_low or 0.0) > most
+        and (pitch.row is None or pitch.row.kind != "wine" or most < TAKES_MALTOSE)
         for pitch in plan.at_worst[len(plan.cultures) :]
-        if pitch.row is None or pitch.row.kind != "wine"
-    ]
-    most = [pitch.attenuation_high for pitch in plan.cultures if pitch.attenuation_high is not None]
-    least = [pitch.attenuation_low for pitch in fresh if pitch.attenuation_low is not None]
-    return bool(most and least) and max(least) > max(most)
+    )
 
 
 def eats_lactose(plan: Plan) -> bool:

@@ -60,6 +60,7 @@ MARKS: Mapping[str, Mark] = {
     "can": Mark(2.8, 3.0),
     "cask": Mark(1.5, 2.0),
 }
+KEG_RATING = 9.0  # bar; 130 psi is often on the plate of a soda-type keg; from memory
 _GLASS = ("light", "standard", "heavy", "champagne")
 
 

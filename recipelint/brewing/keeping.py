@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import conditioning, gas, package
+from recipelint.brewing import conditioning, gas, held, package
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
@@ -30,7 +30,7 @@ def _headspace_oxygen(run: Run) -> Found:
             continue
         air = conditioning.air_share(racked, bool(stage.purged))
         room = max(stage.capacity.value - beer, 0.0)
-        found = conditioning.headspace_oxygen(room, beer, air=air, outside=package.outside(run))
+        found = conditioning.headspace_oxygen(room, beer, air=air, outside=held.outside(run))
         if worst is None or found > worst[0]:
             worst = found, stage.at
     if worst is None:
@@ -40,10 +40,10 @@ def _headspace_oxygen(run: Run) -> Found:
 
 def _keg_pressure(run: Run) -> Found:
     kegs = [each for each in run.plan.recipe.packaging if each.into == "keg"]
-    for keg in kegs:
-        found = package.holds(run, keg)
-        if found is not None:
-            return max(found, 0.0), "", ((keg.at, 1.0),)
+    rows = [(found, keg.at) for keg in kegs if (found := package.holds(run, keg)) is not None]
+    if rows:
+        most, at = max(rows, key=lambda row: row[0])
+        return max(most, 0.0), "", ((at, 1.0),)
     return None, "the keg has no carbonation or no temperature" if kegs else "no keg is written", ()
 
 
@@ -57,15 +57,15 @@ def _closing_gravity(run: Run) -> Found:
     if not wishes or run.beer.gravity is None:
         return None, "no carbonation is wished for" if not wishes else run.beer.why, ()
     stage = closed[0]
-    held, why = package.left_open(run)  # the valve has kept nothing yet
-    if held is None:
+    open_, why = held.left_open(run)  # the valve has kept nothing yet
+    if open_ is None:
         return None, why, ()
     celsius = stage.temperature.value if stage.temperature is not None else REFERENCE_CELSIUS
     room = 0.0
     if stage.capacity is not None and run.beer.volume > 0.0:
         room = max(stage.capacity.value / run.beer.volume - 1.0, 0.0)
-    air = package.outside(run)
-    wanted = gas.gas_for(max(wishes), held, celsius, room, air)
+    air = held.outside(run)
+    wanted = gas.gas_for(max(wishes), open_, celsius, room, air)
     found = gas.gravity_for_gas(run.beer.original, run.beer.gravity, wanted)
     return found, "" if found is not None else "the whole fermentation makes less gas", ((stage.at, 1.0),)
 

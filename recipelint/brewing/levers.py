@@ -23,6 +23,7 @@ from recipelint.brewing.stats import find
 ROUNDS = 40
 MOST = 12.0  # times its weight that a line is tried at
 COOLEST, HOTTEST = 62.0, 73.0  # °C between which a warmer rest makes a less fermentable wort
+MAIN, AT_MOST = 0.3, 2.0  # share of the bill from which a line makes the beer, and how far it is moved then
 MOST_POINTS = 0.2  # SG above water up to which a gravity is tried
 COLOURED = 10.0  # °Lov from which a malt is used for its colour; common practice
 WORTH = 0.3  # of the miss that a part must make up to be named as its cause
@@ -141,7 +142,10 @@ def _line(
             what, line.at, line.name, share, share if whole else 0.0, most,
             lambda at: plan if whole else move(others * at / (1.0 - at)), "1",
         )  # fmt: skip
-    return _Lever(what, line.at, line.name, line.weight, 0.0, MOST * line.weight, move)
+    # A line that makes the beer is not taken for a lever of any length: it would be another beer.
+    main = line.weight > MAIN * (line.weight + others)
+    low, most = (line.weight / AT_MOST, AT_MOST * line.weight) if main else (0.0, MOST * line.weight)
+    return _Lever(what, line.at, line.name, line.weight, low, most, move)
 
 
 def _malt(plan: Plan, run: Run) -> _Lever | None:

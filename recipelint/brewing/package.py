@@ -9,104 +9,36 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from recipelint.brewing import carbonation, gas
+from recipelint.brewing import carbonation, gas, held
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
-from recipelint.brewing.finish import dextrins_surely_eaten, fresh_yeast_goes_on
+from recipelint.brewing.finish import surely_goes_on
+from recipelint.brewing.plan import Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, PackageFact
 from recipelint.recipe.model import Package
+from recipelint.recipe.quantity import Quantity
 
-CRASH = 4.0  # K; a fall of more than that is no fermentation step; common practice
-TABLE_END = 25.0  # °C, where Hibberd's table ends; its fit turns upward above 34 °C
-SEALED = ("bottle", "can")  # nothing lets gas out of them, as one can of a keg or a cask
+OPENED = ("keg", "cask")  # what lets gas out, and in
 LEAST_FERMENTABLE = 0.3  # of a sugar that primes at all
 WARMEST = (
     25.0  # °C a store is taken to reach where nothing is written; a warm room in summer, common practice
 )
 
 
-def warmest_since_fermentation(run: Run) -> float | None:
-    """Highest temperature (°C) since fermentation ended: the step in which it ended and what follows.
-
-    Trailing steps that fall by more than CRASH are taken as a crash after the end: beer that is cooled takes up no
-    gas that has already left it. A fall to where a culture works that went in later is none. None where no temperature
-    is written.
-    """
-    recipe = run.plan.recipe
-    reached = [step.to or step.temperature for step in recipe.fermentation]
-    degrees = [each.value for each in reached if each is not None]
-    last = len(degrees) - 1
-    later = [
-        pitch.temperature_low
-        for pitch in run.plan.cultures
-        if pitch.stage != "pitch" and pitch.temperature_low is not None
-    ]
-    works = min(later, default=math.inf)
-    while last > 0 and degrees[last] < min(degrees[last - 1] - CRASH, works):
-        last -= 1
-    found = degrees[max(last, 0) :]
-    found += [stage.temperature.value for stage in recipe.conditioning if stage.temperature is not None]
-    return max(found) if found else None
-
-
-def residual_co2(run: Run) -> Found:
-    """Carbonation (vol) left from fermentation; None without a temperature."""
-    open_, why = left_open(run)
-    if open_ is None:
-        return None, why, ()
-    return max(open_, _held_by_valve(run, open_)), "", ()
-
-
-def left_open(run: Run) -> tuple[float | None, str]:
-    """Carbonation (vol) that fermentation leaves under an airlock; None without a temperature."""
-    celsius = warmest_since_fermentation(run)
-    if celsius is None:
-        return None, "no temperature is written for the end of fermentation"
-    return residual_at(celsius, outside(run)), ""
-
-
-def outside(run: Run) -> float:
-    """Pressure of the air (bar) where it is brewed."""
-    return gas.atmosphere(run.plan.kit.altitude)
-
-
-def residual_at(celsius: float, air: float = carbonation.ATMOSPHERE) -> float:
-    """Carbonation (vol) left at a temperature under so much air (bar): Hibberd's table, which ends at 25 °C, carried
-    on by Henry's law.
-    """
-    thinner = air / carbonation.ATMOSPHERE
-    if celsius <= TABLE_END:
-        return carbonation.residual(celsius) * thinner
-    fall = carbonation.solubility(celsius) / carbonation.solubility(TABLE_END)
-    return carbonation.residual(TABLE_END) * fall * thinner
-
-
-def _held_by_valve(run: Run, open_: float) -> float:
-    """Carbonation (vol) of beer that is closed under a relief valve while it ferments: what the valve holds, or less
-    where too little extract is left to make it.
-    """
-    stages = run.plan.recipe.conditioning
-    valves = [index for index, stage in enumerate(stages) if stage.relief is not None]
-    if not valves:
-        return 0.0
-    stage = stages[valves[0]]
-    from recipelint.brewing import fermenting
-
-    if stage.relief is None or stage.temperature is None or fermenting.surely_finished_before(run.plan):
-        return 0.0
-    left = fermenting.gas_left_at_stage(run, valves[0])
-    held = gas.keg_carbonation(stage.relief.value, stage.temperature.value, outside(run))
-    return min(held, open_ + left) if left is not None else 0.0
+def shut(package: Package) -> bool:
+    """Whether nothing lets gas out of a package: a bottle, a can, or what is not told."""
+    return package.into not in OPENED
 
 
 def valve_holds(run: Run, index: int) -> float | None:
     """Carbonation (vol) that a relief valve on the package holds, at the warmest since fermentation ended; None without
     a valve or a temperature.
     """
-    relief, celsius = run.plan.recipe.packaging[index].relief, warmest_since_fermentation(run)
+    package = run.plan.recipe.packaging[index]
+    relief, celsius = None if shut(package) else package.relief, held.warmest_since_fermentation(run)
     if relief is None or celsius is None:
         return None
-    return gas.keg_carbonation(relief.value, celsius, outside(run))
+    return gas.keg_carbonation(relief.value, celsius, held.outside(run))
 
 
 def volume_of(run: Run, index: int) -> float:
@@ -144,7 +76,7 @@ def priming_per_litre(run: Run, index: int) -> tuple[float | None, str]:
         volume = volume_of(run, index)
         return (weight.value * 1000.0 / volume, "") if volume > 0.0 else (None, "nothing is packaged")
     sugar = sugar_of(run, index)
-    left, why, _ = residual_co2(run)
+    left, why, _ = held.residual_co2(run)
     if sugar is None:
         return None, "the kind of priming sugar is not written"
     if package.carbonation is None:
@@ -165,19 +97,21 @@ def carbonation_of(run: Run, index: int) -> tuple[float | None, str]:
     package: Package = run.plan.recipe.packaging[index]
     if package.priming is not None and package.priming.weight is not None:
         grams, why = priming_per_litre(run, index)
-        sugar, left = sugar_of(run, index), residual_co2(run)
+        sugar, left = sugar_of(run, index), held.residual_co2(run)
         if sugar is not None and sugar[1] < LEAST_FERMENTABLE:
             return left[0], left[1]
         if grams is None or sugar is None or left[0] is None:
             return None, why or left[1] or "the kind of priming sugar is not written"
         return left[0] + grams / carbonation.sugar_per_volume(*sugar), ""
-    held = residual_co2(run)[0]
+    brings = held.residual_co2(run)[0]
     if package.carbonation is not None:
         wish = package.carbonation.value
-        return (max(wish, held) if held is not None and package.into in SEALED else wish), ""
+        return (max(wish, brings) if brings is not None and shut(package) else wish), ""
+    if shut(package) and package.priming is None:
+        return brings, ""  # nothing is written that would make more
     valve = valve_holds(run, index)
-    if valve is not None and held is not None:
-        return min(valve, held + gas_to_come(run.expected)), ""
+    if valve is not None and brings is not None:
+        return min(valve, brings + gas_to_come(run.expected)), ""
     return None, "neither a carbonation nor a weight of priming sugar is written"
 
 
@@ -203,32 +137,63 @@ def holds(run: Run, package: Package) -> float | None:
     """Pressure (bar) at which a keg holds the carbonation wished for; None where wish or temperature lack."""
     if package.into != "keg" or package.carbonation is None or package.temperature is None:
         return None
-    return gas.keg_pressure(package.carbonation.value, package.temperature.value, outside(run))
+    return gas.keg_pressure(package.carbonation.value, package.temperature.value, held.outside(run))
 
 
-def could_still_ferment(run: Run, worst: Run) -> float:
-    """Volumes of CO2 that the yeast could make in the package beyond the expected end; ``worst`` is the risk case."""
+def plan_of(plan: Plan, index: int) -> Plan:
+    """The plan with the fresh yeast of this package alone: what is given to one does not work in another."""
+    at_worst = plan.cultures + tuple(pitch for pitch in plan.fresh[index : index + 1] if pitch is not None)
+    return plan if at_worst == plan.at_worst else plan._replace(at_worst=at_worst)
+
+
+def worst_of(run: Run, worst: Run, index: int) -> Run:
+    """The risk case of a package: with its own fresh yeast, where others get another."""
+    plan = plan_of(run.plan, index)
+    if plan is run.plan:
+        return worst
+    own = run.at_worst()
+    own.plan = plan
+    return own
+
+
+def could_still_ferment(run: Run, worst: Run, index: int) -> float:
+    """Volumes of CO2 that the yeast could make in a package beyond the expected end; ``worst`` is the risk case."""
+    worst = worst_of(run, worst, index)
     if run.beer.fermented is None or worst.beer.fermented is None or worst.beer.volume <= 0.0:
         return 0.0
     more = max(worst.beer.fermented - run.beer.fermented, 0.0) * run.fermenter.all_extract
     return carbonation.volumes_made(more, worst.beer.volume)
 
 
+def is_primed(package: Package) -> bool:
+    """Whether the gas of a package is made by sugar: so written, or wished for where nothing else could make it."""
+    return package.priming is not None or (shut(package) and package.carbonation is not None)
+
+
 def in_the_end(run: Run, index: int, volumes: float, more: float) -> float:
     """Carbonation (vol) of a package when all is done that the yeast will do: with the extract that had not fermented
     when it was filled, and ``more`` that it could still take. A valve lets off what is above its own.
+
+    A keg that is not primed has its gas from the extract or from a bottle, and no more than the greater of the two.
     """
+    package = run.plan.recipe.packaging[index]
+    brings = volumes if is_primed(package) else held.residual_co2(run)[0]
+    top = (volumes if brings is None else brings) + gas_to_come(run.expected) + more
     valve = valve_holds(run, index)
-    if valve is not None:
-        return max(volumes, min(volumes + gas_to_come(run.expected) + more, valve))
-    return volumes + gas_to_come(run.expected) + more
+    return max(volumes, top if valve is None else min(top, valve))
 
 
 def pressure_in(run: Run, index: int, volumes: float, celsius: float) -> float:
     """Pressure (bar, above the air) of so much gas in a package at a temperature, no more than its valve lets be."""
-    found = max(gas.keg_pressure(volumes, celsius, outside(run)), 0.0)
-    relief = run.plan.recipe.packaging[index].relief
+    found = max(gas.keg_pressure(volumes, celsius, held.outside(run)), 0.0)
+    package = run.plan.recipe.packaging[index]
+    relief = None if shut(package) else package.relief
     return found if relief is None else min(found, relief.value)
+
+
+def upper(quantity: Quantity) -> float:
+    """The upper end of what is written: glass does not know the middle."""
+    return quantity.value if quantity.high is None else quantity.high
 
 
 def fact_of(run: Run, index: int, more: float) -> PackageFact:
@@ -237,20 +202,22 @@ def fact_of(run: Run, index: int, more: float) -> PackageFact:
     volumes, why = carbonation_of(run, index)
     store = package.store
     # The higher of the two, should they stand the wrong way round: the glass does not know which was meant.
-    told = [heat.value for heat in (store.warmest, store.temperature) if heat is not None] if store else []
+    told = [upper(heat) for heat in (store.warmest, store.temperature) if heat is not None] if store else []
     celsius = max(told) if told else WARMEST
-    expected = None if volumes is None else in_the_end(run, index, volumes, 0.0)
-    worst = None if volumes is None else in_the_end(run, index, volumes, more)
+    put_on = [package.pressure.value] if package.pressure is not None else []
+    ends = [] if volumes is None else [in_the_end(run, index, volumes, each) for each in (0.0, more)]
+    bars = [max([pressure_in(run, index, each, celsius), *put_on]) for each in ends] or put_on * 2
     return PackageFact(
         at=package.at,
         into=package.into or "",
         volume=volume_of(run, index),
         carbonation=volumes,
-        pressure=None if expected is None else pressure_in(run, index, expected, celsius),
-        pressure_at_worst=None if worst is None else pressure_in(run, index, worst, celsius),
+        pressure=bars[0] if bars else None,
+        pressure_at_worst=bars[1] if bars else None,
+        in_the_end=ends[0] if ends else None,
         warmest=celsius,
         warmest_assumed=not told,
-        goes_on=dextrins_surely_eaten(run.plan) or fresh_yeast_goes_on(run.plan),
+        goes_on=surely_goes_on(plan_of(run.plan, index)),
         keg_pressure=holds(run, package),
         valve_holds=valve_holds(run, index),
         primes=None if (sugar := sugar_of(run, index)) is None else sugar[1],
@@ -315,38 +282,51 @@ def carbonated(run: Run) -> Found:
     return float(found), "", ((run.plan.recipe.packaging[index].at, 1.0),)
 
 
+def _unknown(run: Run) -> str:
+    """Why the gas of a bottle or a can is not known; empty where that of all is. A top of the others would hide it."""
+    for index, package in enumerate(run.plan.recipe.packaging):
+        volumes, why = carbonation_of(run, index)
+        if volumes is None and shut(package):
+            return why
+    return ""
+
+
+def _more(run: Run, index: int) -> float:
+    return could_still_ferment(run.expected, run, index) if run.risk else 0.0
+
+
 def peak_carbonation(run: Run) -> Found:
     """Carbonation (vol) when all is done that the yeast will do in the package: with what had not fermented when it
     was filled, and in the risk case all that the culture could still take.
     """
-    more = could_still_ferment(run.expected, run) if run.risk else 0.0
-    why = "no package is written"
+    why = _unknown(run) or "no package is written"
     rows: list[tuple[float, str]] = []
     for index in _indices(run):
         volumes, reason = carbonation_of(run, index)
         if volumes is None:
-            why = reason
+            why = why if _unknown(run) else reason
         else:
-            rows.append((in_the_end(run, index, volumes, more), run.plan.recipe.packaging[index].at))
-    if not rows:
+            top = in_the_end(run, index, volumes, _more(run, index))
+            rows.append((top, run.plan.recipe.packaging[index].at))
+    if not rows or _unknown(run):
         return None, why, ()
-    top = max(rows, key=lambda row: row[0])
-    return top[0], "", ((top[1], 1.0),)
+    best = max(rows, key=lambda row: row[0])
+    return best[0], "", ((best[1], 1.0),)
 
 
 def peak_pressure(run: Run) -> Found:
     """Highest pressure (bar) of any package at its warmest, which is WARMEST where no store is written."""
-    more = could_still_ferment(run.expected, run) if run.risk else 0.0
-    facts = [fact_of(run, index, more) for index in _indices(run)]
+    facts = [fact_of(run, index, _more(run, index)) for index in _indices(run)]
     known = [fact for fact in facts if fact.pressure_at_worst is not None]
-    if not known:
-        return None, facts[0].why if facts else "no package is written", ()
+    why = _unknown(run)
+    if not known or why:
+        return None, why or (facts[0].why if facts else "no package is written"), ()
     top = max(known, key=lambda fact: fact.pressure_at_worst or 0.0)
     return top.pressure_at_worst, "", ((top.at, 1.0),)
 
 
 FINDERS: dict[str, Callable[[Run], Found]] = {
-    "residual_co2": residual_co2,
+    "residual_co2": held.residual_co2,
     "priming_sugar": priming_sugar,
     "packages_volume": packages_volume,
     "carbonation": carbonated,

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from recipelint.brewing.gravity import points, sg_of_masses
@@ -44,7 +45,8 @@ class Addition(NamedTuple):
 
     frees: kg of extract in the beer that only this makes food of, as a later culture does that goes further.
     when: ``day`` (``value`` hours after pitching), ``gravity`` (at or below this SG), ``still``, ``after-previous``
-    (hours after the addition before it in the list; the first counts from pitching) or ``unknown``.
+    (hours after the addition before it in the list; the first counts from pitching), ``step`` (hours after the step
+    number ``step`` begins, before it if negative) or ``unknown``.
     """
 
     at: str
@@ -54,6 +56,7 @@ class Addition(NamedTuple):
     when: str
     value: float | None = None
     frees: float = 0.0
+    step: int = 0
 
 
 class Step(NamedTuple):
@@ -141,11 +144,18 @@ class _Run:
     """One run at one pace. Each turn of ``go`` puts at least one addition in, so that it ends."""
 
     def __init__(
-        self, start: State, additions: Sequence[Addition], culture: Culture, clock: Clock, pace: float
+        self,
+        start: State,
+        additions: Sequence[Addition],
+        culture: Culture,
+        clock: Clock,
+        pace: float,
+        begins: Sequence[float],
     ) -> None:
         least = 0.01 * (start.extract + start.water)
         self.seed = SEED * min(max(culture.pitched, 0.1), 4.0) * max(start.left, least)
         self.additions, self.culture, self.clock, self.pace = additions, culture, clock, pace
+        self.begins = begins  # of each step (h); infinite where that is not known yet
         self.legs = [leg_of(start, start.hours, self.seed, pace)]
         self.happened = [_Happened("pitched", -1, start, start)]
         self.waiting = list(range(len(additions)))
@@ -175,6 +185,8 @@ class _Run:
             return hours_of_gravity(leg, self.clock, value)
         if addition.when == "still":
             return hours_of_still(leg, self.clock)
+        if addition.when == "step":
+            return max(self.begins[addition.step] + (value or 0.0), leg.state.hours)
         if addition.when == "after-previous":
             before = self.went_in.get(index - 1, NEVER) if index > 0 else 0.0
             return max(before + (value or 0.0), leg.state.hours)
@@ -253,7 +265,10 @@ def _run(
     while True:
         pieces = temperatures(known)
         clock = Clock(pieces, culture.low)
-        run = _Run(start, additions, culture, clock, pace)
+        begins = tuple(
+            accumulate((NEVER if step.hours is None else step.hours for step in known), initial=0.0)
+        )
+        run = _Run(start, additions, culture, clock, pace, begins)
         run.go()
         index = next((i for i, step in enumerate(known) if step.hours is None), len(known))
         if index >= len(known) - 1:

@@ -24,7 +24,8 @@ KETTLE = frozenset(("first_wort", "boil", "whirlpool"))
 STAGED = frozenset(("ferment", "condition"))
 GRAIN_KEYS = frozenset(("malt", "grain"))
 _WET_KEYS = frozenset(("sugar", "extract", "fruit"))  # what is not extract in them is taken for water
-FREE_DEXTRINS = frozenset(("glucoamylase", "alpha-amylase"))
+THOROUGH = "glucoamylase"
+FREE_DEXTRINS = frozenset((THOROUGH, "alpha-amylase"))
 FREE_LACTOSE = frozenset(("lactase",))
 _TIMED_KINDS = ("before-end", "contact")
 _new = tuple.__new__
@@ -137,8 +138,10 @@ class Plan(NamedTuple):
     lines: tuple[Line, ...]
     hops: tuple[Hopping, ...]
     cultures: tuple[Pitch, ...]
-    at_worst: tuple[Pitch, ...]  # the cultures, and those in the packages that would go on eating
+    fresh: tuple[Pitch | None, ...]  # yeast of each package that would go on eating
+    at_worst: tuple[Pitch, ...]  # the cultures, and that of all packages
     enzymes: frozenset[str]  # those that free sugar for the yeast and that no boil stops
+    thorough: bool  # glucoamylase is in it, which leaves no dextrins: how far it goes is not known
     wish: float
     into: str
     boil_minutes: float
@@ -332,33 +335,44 @@ def cultures_of(recipe: Recipe, catalogue: Catalogue) -> tuple[Pitch, ...]:
     return tuple(_pitch(item, catalogue) for item in recipe.yeast)
 
 
-def _packaged_with(recipe: Recipe, catalogue: Catalogue, cultures: tuple[Pitch, ...]) -> tuple[Pitch, ...]:
-    """Fresh yeast of the packages that goes on where the cultures stop: at dextrins, at lactose, or at a sugar of the
-    malt that they leave.
+def _packaged_with(
+    recipe: Recipe, catalogue: Catalogue, cultures: tuple[Pitch, ...]
+) -> tuple[Pitch | None, ...]:
+    """Fresh yeast of each package that goes on where the cultures stop: at dextrins, at lactose, or at a sugar of the
+    malt that they leave; None where there is none.
 
     One that goes about as far is given so little and so late that it lives on the priming sugar.
     """
-    fresh = [_pitch(package.yeast, catalogue) for package in recipe.packaging if package.yeast is not None]
     known = [pitch.attenuation for pitch in cultures if pitch.attenuation is not None]
     reached = max(known, default=1.0) + GOES_FURTHER
-    return tuple(
-        [
-            pitch
-            for pitch in fresh
-            if pitch.eats_dextrins or pitch.eats_lactose or (pitch.attenuation or 0.0) > reached
-        ]
-    )
+
+    def fresh(item: Culture | None) -> Pitch | None:
+        pitch = None if item is None else _pitch(item, catalogue)
+        if pitch is None or pitch.eats_dextrins or pitch.eats_lactose or (pitch.attenuation or 0.0) > reached:
+            return pitch
+        return None
+
+    return tuple([fresh(package.yeast) for package in recipe.packaging])
 
 
 def _lasting_enzymes(recipe: Recipe, catalogue: Catalogue) -> frozenset[str]:
-    """Enzymes in the fermenter or package that make food of what yeast leaves; those in the mash end in the boil."""
-    late = [
-        item.what.id
-        for item in recipe.additions
-        if item.when is not None and item.when.stage in ("ferment", "condition", "package")
-    ]
-    rows = [catalogue.addition(name) for name in late]
-    return (FREE_DEXTRINS | FREE_LACTOSE) & {row.id for row in rows if row is not None}
+    """Enzymes that go on making food of what yeast leaves: in the fermenter or package, or where no boil ends them."""
+    boiled = recipe.boil is None or recipe.boil.for_ is None or recipe.boil.for_.value > 0.0
+    found: set[str] = set()
+    for item in recipe.additions:
+        row = catalogue.addition(item.what.id)
+        if row is None or item.when is None:
+            continue
+        late = item.when.stage in ("ferment", "condition", "package")
+        if late or not boiled:
+            found.add(row.id)
+    return (FREE_DEXTRINS | FREE_LACTOSE) & found
+
+
+def _thorough(recipe: Recipe, catalogue: Catalogue) -> bool:
+    """Whether an enzyme in the mash leaves no dextrins that a boil would keep."""
+    rows = [catalogue.addition(item.what.id) for item in recipe.additions]
+    return any(row is not None and row.id == THOROUGH for row in rows)
 
 
 def _pitch(item: Culture, catalogue: Catalogue) -> Pitch:
@@ -439,6 +453,7 @@ def plan(
     assumed: list[Assumed] = []
     wish = recipe.batch.volume.value if recipe.batch.volume else 0.0
     cultures = cultures_of(recipe, catalogue)
+    fresh = _packaged_with(recipe, catalogue, cultures)
     lines = lines_of(recipe, catalogue, assumed)
     return Plan(
         recipe=recipe,
@@ -447,8 +462,10 @@ def plan(
         lines=lines,
         hops=hops_of(recipe, catalogue, assumed),
         cultures=cultures,
-        at_worst=cultures + _packaged_with(recipe, catalogue, cultures),
+        fresh=fresh,
+        at_worst=cultures + tuple(pitch for pitch in fresh if pitch is not None),
         enzymes=_lasting_enzymes(recipe, catalogue),
+        thorough=_thorough(recipe, catalogue),
         wish=wish,
         into=recipe.batch.into,
         boil_minutes=boil_minutes(recipe, assumed),

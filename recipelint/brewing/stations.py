@@ -173,6 +173,7 @@ class PackageFact(NamedTuple):
     carbonation: float | None
     pressure: float | None
     pressure_at_worst: float | None
+    in_the_end: float | None  # vol, when all is done that is expected
     warmest: float
     warmest_assumed: bool
     goes_on: (

@@ -47,9 +47,13 @@ class Both:
         if name not in GAS and name not in RISKY:
             return False
         plan = self.expected.plan
-        if plan.enzymes or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst):
+        if (
+            plan.enzymes
+            or plan.thorough
+            or any(pitch.eats_dextrins or pitch.eats_lactose for pitch in plan.at_worst)
+        ):
             return True
-        return name in GAS and any(pitch.attenuation != pitch.attenuation_high for pitch in plan.at_worst)
+        return name in GAS and bool(plan.cultures)
 
 
 class Stat:

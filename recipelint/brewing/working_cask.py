@@ -7,15 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 from recipelint.brewing import cask
 from recipelint.brewing.working import Known, Sheet, part
 from recipelint.brewing.working_givens import origin
-from recipelint.brewing.working_package import (
-    HENRY,
-    carbonation_of,
-    grams,
-    litres,
-    outside,
-    residual,
-    solubility,
-)
+from recipelint.brewing.working_held import HENRY, outside, residual, solubility
+from recipelint.brewing.working_package import grams, in_the_end, litres
 from recipelint.brewing.working_way import gas_to_come
 from recipelint.recipe.stat_names import STATS
 
@@ -26,7 +19,7 @@ CASK = "In the cask"
 def _shut(sheet: Sheet, index: int) -> Known:
     """Gas of a cask that has worked and is still shut."""
     if not cask.works_on_its_own(sheet.plan.recipe.packaging[index]):
-        return carbonation_of(sheet, index)
+        return in_the_end(sheet, index)
     left, more = residual(sheet), gas_to_come(sheet)
     words, source = "carbonation of a cask without sugar", "what is left and what is still to ferment"
     formula, value = f"{left.symbol} + {more.symbol}", cask.shut(sheet.run, index)[0]

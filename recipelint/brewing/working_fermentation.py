@@ -5,6 +5,7 @@ from __future__ import annotations
 from recipelint.brewing.fermentation import alcohol
 from recipelint.brewing.finish import eats_dextrins, eats_lactose, furthest
 from recipelint.brewing.gravity import sg_from_plato
+from recipelint.brewing.inputs import LIMIT_HALF
 from recipelint.brewing.plan import GRAIN_KEYS, KETTLE, STEEP_YIELD
 from recipelint.brewing.working import CLOSE, EXTRACT, PRACTICE, Known, Sheet, once, part, summed
 from recipelint.brewing.working_enzymes import attenuation_limit
@@ -99,7 +100,8 @@ def malt_attenuation(sheet: Sheet) -> Known:
         note = "no limit of the mash is known" if sheet.run.beer.limit is None else free
         return sheet.put("A", words, culture.symbol, (culture,), "1", note=note)
     limit = attenuation_limit(sheet)
-    formula = f"min({culture.symbol}, {limit.symbol})"
+    free = f"{limit.symbol} + {LIMIT_HALF:g}" if sheet.run.risk else limit.symbol
+    formula = f"min({culture.symbol}, {free})"
     return sheet.put("A", words, formula, (culture, limit), "1", source="the lower of culture and mash")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import conditioning, energy
+from recipelint.brewing import conditioning, energy, package
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, VOLUMES, Known, Sheet, part
@@ -20,14 +20,8 @@ from recipelint.brewing.working_beer import (
 from recipelint.brewing.working_fermentation import fermented, original_strength
 from recipelint.brewing.working_fermenter import all_in
 from recipelint.brewing.working_givens import ASSUMED, constant, origin
-from recipelint.brewing.working_package import (
-    HENRY,
-    in_the_package,
-    litres,
-    outside,
-    solubility,
-    under_airlock,
-)
+from recipelint.brewing.working_held import HENRY, outside, solubility, under_airlock
+from recipelint.brewing.working_package import in_the_package, litres
 from recipelint.brewing.working_way import BALLING_GAS
 from recipelint.brewing.yeast import DRY_CELLS
 from recipelint.recipe.stat_names import STATS
@@ -75,27 +69,42 @@ def _headspace_oxygen(sheet: Sheet) -> Known:
 
 @part(KEEPING)
 def _keg_pressure(sheet: Sheet) -> Known:
-    kegs = sheet.plan.recipe.packaging
-    keg = next(
-        one
-        for one in kegs
-        if one.into == "keg" and one.carbonation is not None and one.temperature is not None
+    terms = [
+        _holds(sheet, index)
+        for index, one in enumerate(sheet.plan.recipe.packaging)
+        if package.holds(sheet.run, one) is not None
+    ]
+    if len(terms) == 1:
+        return terms[0]
+    formula = f"max({', '.join(term.symbol for term in terms)})"
+    return sheet.put(
+        "p_kx", STATS["keg_pressure"].title, formula, terms, "bar", source="the keg with the most"
     )
+
+
+@part(KEEPING)
+def _holds(sheet: Sheet, index: int) -> Known:
+    """Pressure that holds the carbonation of a keg."""
+    keg, number = sheet.plan.recipe.packaging[index], index + 1
     assert keg.carbonation is not None and keg.temperature is not None
     wish = sheet.given(
-        "v_k",
-        "carbonation wished for in the keg",
+        f"v_k{number}",
+        f"carbonation of keg {number}",
         keg.carbonation.value,
         "vol",
         origin(sheet, keg.carbonation),
     )
     heat = sheet.given(
-        "T_k", "temperature of the keg", keg.temperature.value, "°C", origin(sheet, keg.temperature)
+        f"T_k{number}",
+        f"temperature of keg {number}",
+        keg.temperature.value,
+        "°C",
+        origin(sheet, keg.temperature),
     )
     air = outside(sheet)
     formula = f"{wish.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol}"
-    words = STATS["keg_pressure"].title
-    return sheet.put("p_k", words, formula, (wish, heat, air), "bar", source=HENRY, least=0.0)
+    words = f"pressure that holds it in keg {number}"
+    return sheet.put(f"p_k{number}", words, formula, (wish, heat, air), "bar", source=HENRY, least=0.0)
 
 
 @part(KEEPING)

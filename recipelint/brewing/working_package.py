@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import carbonation, gas, package
+from recipelint.brewing import carbonation, held, package
 from recipelint.brewing.package import LEAST_FERMENTABLE, WARMEST
 from recipelint.brewing.process import Run
-from recipelint.brewing.working import CLOSE, VOLUMES, Known, Sheet, part, summed
+from recipelint.brewing.working import VOLUMES, Known, Sheet, part, summed
 from recipelint.brewing.working_beer import (
     alcohol_by_volume,
     alcohol_by_weight,
@@ -18,104 +18,14 @@ from recipelint.brewing.working_beer import (
 )
 from recipelint.brewing.working_fermentation import BALLING, fermented
 from recipelint.brewing.working_fermenter import all_in
-from recipelint.brewing.working_givens import ASSUMED, constant, of_kit, origin, row_origin
-from recipelint.brewing.working_way import gas_left
+from recipelint.brewing.working_givens import ASSUMED, constant, origin, row_origin
+from recipelint.brewing.working_held import HENRY, PACKAGE, outside, residual, solubility, warmest
 from recipelint.recipe.quantity import Quantity
 
-PACKAGE = "The package"
 STOICHIOMETRY = "stoichiometry of sugar and carbon dioxide"
+_ALONE = "as the working of final_gravity at worst, with its own fresh yeast alone"
 _EARLY = "v_e", "gas from what had not fermented when it was packaged"
 _EARLY_WHERE = "the expected case: see the working of gas_to_come"
-
-
-# ---------------------------------------------------------------------- gas left from fermentation
-
-
-HENRY = "Troester 2008, Henry's law"
-
-
-def solubility(celsius: str) -> str:
-    """Formula of the gas (g/L) that beer holds for each bar of it."""
-    return f"(10 * exp(-10.73797 + 2617.25 / ({celsius} + 273.15)))"
-
-
-@part(PACKAGE)
-def residual(sheet: Sheet) -> Known:
-    """Gas left in the beer when it is packaged."""
-    value = package.residual_co2(sheet.run)[0]
-    open_ = under_airlock(sheet)
-    if value is None or abs(value - open_.value) <= CLOSE:
-        return open_
-    stage = next(stage for stage in sheet.plan.recipe.conditioning if stage.relief is not None)
-    assert stage.relief is not None and stage.temperature is not None
-    valve = sheet.given(
-        "p_v", "pressure of the relief valve", stage.relief.value, "bar", origin(sheet, stage.relief)
-    )
-    heat = sheet.given(
-        "T_v", "beer under the valve", stage.temperature.value, "°C", origin(sheet, stage.temperature)
-    )
-    air = outside(sheet)
-    formula = f"({valve.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
-    held = sheet.put("v_hv", "gas that the valve holds", formula, (valve, heat, air), "vol", source=HENRY)
-    left = gas_left(sheet)
-    formula = f"max({open_.symbol}, min({held.symbol}, {open_.symbol} + {left.symbol}))"
-    words, source = (
-        "gas left, closed under a valve",
-        "no more than the valve holds, and than there is extract for",
-    )
-    return sheet.put("v_rv", words, formula, (open_, held, left), "vol", value, source)
-
-
-@part(PACKAGE)
-def under_airlock(sheet: Sheet) -> Known:
-    """Gas left by the warmest the beer has been since it finished, under the air of this height."""
-    found, thin = _at_sea_level(sheet), sheet.plan.kit.altitude
-    if thin == 0.0:
-        return found
-    air = outside(sheet)
-    formula = f"{found.symbol} * {air.symbol} / 1.013"
-    words, value = "gas left from fermentation, at this height", package.left_open(sheet.run)[0]
-    return sheet.put("v_ra", words, formula, (found, air), "vol", value, HENRY)
-
-
-@part(PACKAGE)
-def outside(sheet: Sheet) -> Known:
-    """Pressure of the air at this altitude."""
-    height = of_kit(sheet, "altitude")
-    formula = f"1.013 * (1 - 2.25577e-5 * {height.symbol})**5.25588"
-    value = gas.atmosphere(height.value)
-    return sheet.put("p_o", "pressure of the air", formula, (height,), "bar", value, "standard atmosphere")
-
-
-@part(PACKAGE)
-def _at_sea_level(sheet: Sheet) -> Known:
-    """Gas left by the warmest the beer has been since it finished."""
-    celsius = package.warmest_since_fermentation(sheet.run)
-    assert celsius is not None
-    heat = sheet.given("T_r", "warmest since fermentation ended", celsius, "°C", _warmest(sheet, celsius))
-    end = constant(sheet, "T_x", "where Hibberd's table ends", package.TABLE_END, "°C", "Hibberd 1995")
-    above = celsius > end.value
-    at = end if above else heat
-    words = "the end of the table in Fahrenheit" if above else "the same in Fahrenheit"
-    fahrenheit = sheet.put("T_rf", words, f"{at.symbol} * 1.8 + 32", (at,), "°F", source="definition")
-    f = fahrenheit.symbol
-    formula = f"3.0378 - 0.050062 * {f} + 0.00026555 * {f}**2"
-    words, source = "gas left from fermentation", "fit to Hibberd's table of 1995"
-    symbol = "v_rx" if above else "v_r"
-    value = carbonation.residual(at.value)
-    found = sheet.put(symbol, words, formula, (fahrenheit,), "vol", value, source, least=0.0)
-    if not above:
-        return found
-    formula = f"{found.symbol} * {solubility(heat.symbol)} / {solubility(end.symbol)}"
-    return sheet.put("v_r", words, formula, (found, heat, end), "vol", package.residual_at(celsius), HENRY)
-
-
-def _warmest(sheet: Sheet, celsius: float) -> str:
-    recipe = sheet.plan.recipe
-    reached = [step.to or step.temperature for step in recipe.fermentation]
-    later = [stage.temperature for stage in recipe.conditioning]
-    found: list[Quantity] = [each for each in (*reversed(reached), *later) if each is not None]
-    return next((origin(sheet, each) for each in found if each.value == celsius), "/fermentation")
 
 
 # ---------------------------------------------------------------------- one package
@@ -238,7 +148,8 @@ def carbonation_of(sheet: Sheet, index: int) -> Known:
         words = f"carbonation of package {index + 1}"
         return sheet.put(f"v_{index + 1}c", words, formula, (left, sugar, each), "vol", value, STOICHIOMETRY)
     if one.carbonation is None:
-        return _under_valve(sheet, index)
+        sealed = package.shut(one) and one.priming is None
+        return residual(sheet) if sealed else _under_valve(sheet, index)
     wish = _wish(sheet, index, one.carbonation)
     value = package.carbonation_of(sheet.run, index)[0]
     if value == wish.value:
@@ -252,13 +163,13 @@ def carbonation_of(sheet: Sheet, index: int) -> Known:
 @part(PACKAGE)
 def valve(sheet: Sheet, index: int) -> Known:
     """Gas that the valve on a package holds."""
-    relief, celsius = sheet.plan.recipe.packaging[index].relief, package.warmest_since_fermentation(sheet.run)
+    relief, celsius = sheet.plan.recipe.packaging[index].relief, held.warmest_since_fermentation(sheet.run)
     assert relief is not None and celsius is not None
     number = index + 1
     opens = sheet.given(
         f"p_{number}v", f"valve of package {number}", relief.value, "bar", origin(sheet, relief)
     )
-    heat = sheet.given("T_r", "warmest since fermentation ended", celsius, "°C", _warmest(sheet, celsius))
+    heat = sheet.given("T_r", "warmest since fermentation ended", celsius, "°C", warmest(sheet, celsius))
     air = outside(sheet)
     formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
     words = f"gas that the valve of package {number} holds"
@@ -306,78 +217,101 @@ def _most(
 
 
 @part(PACKAGE)
-def fermenting_on(sheet: Sheet) -> Known | None:
-    """Gas that the yeast could still make at worst; None in the expected case."""
+def fermenting_on(sheet: Sheet, index: int) -> Known | None:
+    """Gas that the yeast could still make in a package at worst; None in the expected case."""
     run = sheet.run
     if not run.risk:
         return None
-    more = package.could_still_ferment(run.expected, run)
+    more = package.could_still_ferment(run.expected, run, index)
+    own = package.plan_of(run.expected.plan, index)
+    tag = "" if own is run.expected.plan else str(index + 1)
     if more <= 0.0:
-        return sheet.given("v_on", "gas that it could still make", 0.0, "vol", "it goes no further at worst")
+        return sheet.given(
+            f"v_on{tag}", "gas that it could still make", 0.0, "vol", "it goes no further at worst"
+        )
     where = "the expected case: see the working of final_gravity"
     before = sheet.given(
         "F_0", "part of the extract that ferments, expected", run.expected.beer.fermented or 0.0, "1", where
     )
-    after, (extract, _), room = fermented(sheet), all_in(sheet), beer_volume(sheet)
+    after, (extract, _), room = _at_worst(sheet, index, tag), all_in(sheet), beer_volume(sheet)
     made = constant(
         sheet, "k_b2", "gas from a gram of extract", carbonation.CO2_PER_EXTRACT, "g/g", "Balling"
     )
-    formula = (
-        f"({after.symbol} - {before.symbol}) * {extract.symbol} * 1000 * {made.symbol} / {room.symbol} / 1.96"
-    )
+    volume = room
+    if tag:
+        # The beer of this package is not the one with the yeast of all of them in it.
+        worst = package.worst_of(run.expected, run, index).beer.volume
+        volume = sheet.given(f"V_w{tag}", f"beer with the yeast of package {tag}", worst, "L", _ALONE)
+    formula = f"({after.symbol} - {before.symbol}) * {extract.symbol} * 1000 * {made.symbol} / {volume.symbol} / 1.96"
     words = "gas that it could still make at worst"
-    return sheet.put("v_on", words, formula, (after, before, extract, made, room), "vol", more, BALLING)
+    terms = (after, before, extract, made, volume)
+    return sheet.put(f"v_on{tag}", words, formula, terms, "vol", more, BALLING)
+
+
+def _at_worst(sheet: Sheet, index: int, tag: str) -> Known:
+    """Part of the extract that ferments at worst, with the fresh yeast of one package alone."""
+    if not tag:
+        return fermented(sheet)
+    value = package.worst_of(sheet.run.expected, sheet.run, index).beer.fermented or 0.0
+    words = f"part of the extract that ferments at worst in package {tag}"
+    return sheet.given(f"F_w{tag}", words, value, "1", _ALONE)
 
 
 @part(PACKAGE)
-def _to_come(sheet: Sheet) -> list[Known]:
-    """Gas that is still made in the package: by extract not yet fermented, and at worst by all that could be."""
+def _to_come(sheet: Sheet, index: int) -> list[Known]:
+    """Gas that is still made in a package: by extract not yet fermented, and at worst by all that could be."""
     early = package.gas_to_come(sheet.run.expected)
     found: list[Known] = []
     if early > 0.0:
         found.append(sheet.given(*_EARLY, early, "vol", _EARLY_WHERE))
-    more = fermenting_on(sheet)
+    more = fermenting_on(sheet, index)
     return found if more is None else [*found, more]
 
 
 @part(PACKAGE)
 def _peak_carbonation(sheet: Sheet) -> Known:
-    terms = [_in_the_end(sheet, index) for index in _gassed(sheet.run)]
+    terms = [in_the_end(sheet, index) for index in _gassed(sheet.run)]
     words, value = "carbonation when all is done", package.peak_carbonation(sheet.run)[0]
     return _most(sheet, "v_top", words, terms, "vol", value, "the package with the most gas")
 
 
 @part(PACKAGE)
-def _in_the_end(sheet: Sheet, index: int) -> Known:
+def in_the_end(sheet: Sheet, index: int) -> Known:
     """Carbonation of a package when the yeast has done all it will."""
+    one = sheet.plan.recipe.packaging[index]
     words = f"carbonation of package {index + 1} when all is done"
-    begins, more = carbonation_of(sheet, index), _to_come(sheet)
-    if package.valve_holds(sheet.run, index) is None:
+    begins, more = carbonation_of(sheet, index), _to_come(sheet, index)
+    brings = begins if package.is_primed(one) else residual(sheet)
+    valved = package.valve_holds(sheet.run, index) is not None
+    if brings is begins and not valved:
         return sheet.sum(f"v_{index + 1}t", words, [begins, *more], "vol")
-    holds, added = valve(sheet, index), summed([begins.symbol, *(term.symbol for term in more)])
-    formula = f"max({begins.symbol}, min({added}, {holds.symbol}))"
-    return sheet.put(
-        f"v_{index + 1}t", words, formula, (begins, *more, holds), "vol", source="the valve opens above"
-    )
+    added, terms = summed([brings.symbol, *(term.symbol for term in more)]), [begins, brings, *more]
+    source = "no more than the greater: gas that is wished for, or that the beer makes"
+    if valved:
+        holds = valve(sheet, index)
+        added, source = f"min({added}, {holds.symbol})", "the valve opens above"
+        terms.append(holds)
+    formula = f"max({begins.symbol}, {added})"
+    return sheet.put(f"v_{index + 1}t", words, formula, terms, "vol", source=source)
 
 
 @part(PACKAGE)
 def _pressure(sheet: Sheet, index: int) -> Known:
     """Pressure in a package at its warmest."""
-    carbonated = _in_the_end(sheet, index)
+    carbonated = in_the_end(sheet, index)
     one = sheet.plan.recipe.packaging[index]
     store = one.store
     told = (
         [heat for heat in (store.warmest, store.temperature) if heat is not None] if store is not None else []
     )
-    warm = max(told, key=lambda heat: heat.value) if told else None
-    value = warm.value if warm is not None else WARMEST
+    warm = max(told, key=package.upper) if told else None
+    value = package.upper(warm) if warm is not None else WARMEST
     where = origin(sheet, warm) if warm is not None else f"{ASSUMED}: a warm room in summer"
     heat = sheet.given(f"T_{index + 1}s", f"warmest store of package {index + 1}", value, "°C", where)
     air = outside(sheet)
     formula = f"{carbonated.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol}"
     terms = [carbonated, heat, air]
-    if one.relief is not None:
+    if one.relief is not None and not package.shut(one):
         number = index + 1
         opens = sheet.given(
             f"p_{number}v", f"valve of package {number}", one.relief.value, "bar", origin(sheet, one.relief)
@@ -391,6 +325,12 @@ def _pressure(sheet: Sheet, index: int) -> Known:
 @part(PACKAGE)
 def _peak_pressure(sheet: Sheet) -> Known:
     terms = [_pressure(sheet, index) for index in _gassed(sheet.run)]
+    for number, one in enumerate(sheet.plan.recipe.packaging, 1):
+        if one.pressure is not None:
+            words = f"pressure put on package {number}"
+            terms.append(
+                sheet.given(f"p_{number}g", words, one.pressure.value, "bar", origin(sheet, one.pressure))
+            )
     words, value = "highest pressure of any package", package.peak_pressure(sheet.run)[0]
     return _most(sheet, "p_max", words, terms, "bar", value, "the package with the most pressure")
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 
 from recipelint.brewing import fermenting, path
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
-from recipelint.brewing.working import CLOSE, EXTRACT, MEMORY, Known, Sheet, Table, need, part
+from recipelint.brewing.working import CLOSE, EXTRACT, MEMORY, Known, Sheet, Table, need, part, summed
 from recipelint.brewing.working_beer import Fermented, beer_volume, gravity_of
 from recipelint.brewing.working_fermentation import fermented, fermented_down_to, original_strength
 from recipelint.brewing.working_fermenter import all_in
@@ -153,24 +153,26 @@ def gas_to_come(sheet: Sheet) -> Known:
         if read is not None:
             return read
     _, left = _left(sheet)
-    room = beer_volume(sheet)
-    formula = f"1000 * {left.symbol} * 0.4629 / {room.symbol} / 1.96"
-    return sheet.put(
-        "v_to", words, formula, (left, room), "vol", fermenting.still_to_come(sheet.run)[0], BALLING_GAS
-    )
+    room, value = beer_volume(sheet), fermenting.still_to_come(sheet.run)[0]
+    terms = [left]
+    state = fermenting.at_packaging(sheet.run)[0]
+    if state is not None and state.stalled > 0.0:
+        where = "it went in when the culture was past its tolerance, and may wake up"
+        terms.append(sheet.given("X_st", "extract that stayed unfermented", state.stalled, "kg", where))
+    formula = f"1000 * {summed(term.symbol for term in terms)} * 0.4629 / {room.symbol} / 1.96"
+    return sheet.put("v_to", words, formula, (*terms, room), "vol", value, BALLING_GAS)
 
 
 @part(WAY)
-def gas_left(sheet: Sheet) -> Known:
-    """Gas that the extract left when the beer is closed under a valve will make."""
-    stages = sheet.plan.recipe.conditioning
-    index = next(index for index, stage in enumerate(stages) if stage.relief is not None)
+def gas_left(sheet: Sheet, index: int) -> Known | None:
+    """Gas that the extract left when a stage begins under a valve will make; None where that is not known."""
     value = fermenting.gas_left_at_stage(sheet.run, index)
-    assert value is not None
-    words = "gas that the extract left will make when it is closed"
+    if value is None:
+        return None
     if index == 0 and fermenting.gas_by_hydrometer(sheet.run) is not None:
         return need(_by_hydrometer(sheet))
-    return sheet.step("v_cl", words, FORM, _strong(sheet), "vol", value, CURVE, "", _table(sheet))
+    words = f"gas that the extract left will make when stage {index + 1} begins"
+    return sheet.step(f"v_cl{index + 1}", words, FORM, _strong(sheet), "vol", value, CURVE, "", _table(sheet))
 
 
 # ---------------------------------------------------------------------- heat

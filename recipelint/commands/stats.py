@@ -10,6 +10,8 @@ from recipelint.commands.outcome import Trouble
 from recipelint.commands.output import emit, is_terminal
 from recipelint.recipe.stat_names import STATS
 
+STRONGEST = 0.7  # kg/L; a wort that holds more extract is a syrup
+
 
 def run(
     recipes: Sequence[str],
@@ -63,6 +65,11 @@ def _litres(came: str | None) -> float | None:
 
 
 def _with_volume(one: One, litres: float) -> One:
+    extract = one.brewed.brew.run.fermenter.extract
+    if extract > STRONGEST * litres:
+        raise Trouble(
+            f"--into-fermenter: {litres:g} L cannot hold the {extract:.1f} kg of extract of {one.brewed.recipe.name}"
+        )
     brewed = one.brewed._replace(brew=one.brewed.brew.with_fermenter_volume(litres))
     return one._replace(brewed=brewed)
 

@@ -68,7 +68,7 @@ def _recipe(values: list[Any], data: dict[str, Any], job: Job) -> None:
         known = [
             culture.finishes for culture in values[_RECIPE["yeast"]] or () if culture.finishes is not None
         ]
-        values[_RECIPE["finishes"]] = known[0] if known else None
+        values[_RECIPE["finishes"]] = min(known, key=lambda end: end.value, default=None)
     if values[_RECIPE["grist"]] is None:
         values[_RECIPE["grist"]] = ()
     _bill(values[_RECIPE["grist"]], values[_RECIPE["batch"]], data, job)

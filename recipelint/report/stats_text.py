@@ -245,6 +245,11 @@ def _columns(label: str, number: str, unit: str, spread: str, remark: str, squar
     return [f"{row}{square}{first}".rstrip(), *(" " * width(row) + line for line in more)]
 
 
+def _no_heat_written(brewed: Brewed) -> bool:
+    steps, stages = brewed.recipe.fermentation, brewed.recipe.conditioning
+    return not (any(one.temperature or one.to for one in steps) or any(one.temperature for one in stages))
+
+
 def _value(brewed: Brewed, name: str) -> float | None:
     value: float | None = brewed.brew.stat(name).value
     return value
@@ -258,6 +263,8 @@ def _remark(brewed: Brewed, name: str, units: str) -> str:
         if litres is None:
             return ""
         return f"{numbers.volume(litres / _HOT, units)} hot ({numbers.volume(litres, units)} at 20 °C)"
+    if name == "residual_co2" and _no_heat_written(brewed):
+        return "taken at 20 °C, since no temperature is written"
     if name == "original_gravity":
         return _still_to_come(brewed, units)
     if name == "colour_srm":

@@ -53,7 +53,7 @@ _TABLES: dict[str, dict[str, str]] = {
     "steps": {
         "text": "name climbs until slip",
         "flag": "early of_room first last waits_until_still rested",
-        "°C": "temperature room",
+        "°C": "temperature room stands_at",
         "K": "rise",
         "h": "start hours",
         "count": "number",
@@ -100,10 +100,11 @@ _TABLES: dict[str, dict[str, str]] = {
     },
     "packages": {
         "text": "name into glass priming assumed bears",
-        "flag": "primed yeasted rest vented rating_assumed warmest_assumed goes_on priming_written volume_written",
+        "flag": "primed yeasted rest vented opened rating_written rating_assumed warmest_assumed goes_on "
+        "priming_written volume_written",
         "kg": "priming_weight",
         "1": "primes",
-        "vol": "carbonation_wanted made valve_holds",
+        "vol": "carbonation_wanted made valve_holds in_the_end",
         "bar": "rated pressure relief rating peak worst pressure_needed",
         "°C": "temperature stored warmest",
         "L": "volume filled",

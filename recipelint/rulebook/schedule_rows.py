@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from recipelint.brewing.gas import mark_of
+from recipelint.brewing.gas import KEG_RATING, mark_of
 from recipelint.brewing.heat import heating_rate, mash_heat
+from recipelint.brewing.package import OPENED
 from recipelint.recipe import forms
 from recipelint.recipe.model import Step
 from recipelint.recipe.stat_names import STATS
@@ -180,7 +182,7 @@ _RESTS: Columns = {
 class _StepFact:
     """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``).
 
-    rested: steps before it have waited until the beer is still, or have had FINISHED for it.
+    rested: steps before it, in the warmth, have waited until the beer is still, or have had FINISHED for it.
     """
 
     __slots__ = ("before", "heat", "hours", "last", "of_room", "rested", "start", "waits")
@@ -215,6 +217,7 @@ _STEPS: Columns = {
     "waits_until_still": lambda row: row.fact.waits,
     "rested": lambda row: row.fact.rested,
     "temperature": lambda row: None if row.fact.of_room else row.fact.heat,
+    "stands_at": lambda row: row.fact.heat,
     "room": lambda row: row.fact.heat if row.fact.of_room else None,
     "of_room": lambda row: row.fact.of_room,
     "rise": _step_rise,
@@ -231,12 +234,15 @@ def step_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     start: float | None = 0.0
     before: float | None = None
-    rested = False
+    rested, warm = False, 0.0
+    lows = [each.temperature_low for each in tables.brew.cultures if each.temperature_low is not None]
+    coolest = min(lows, default=-math.inf)
     steps = tables.recipe.fermentation
     for number, step in enumerate(steps, 1):
-        rested = rested or (start is not None and start >= FINISHED)
-        fact = _StepFact(step, start, before, number == len(steps), rested)
-        rested = rested or fact.waits
+        fact = _StepFact(step, start, before, number == len(steps), rested or warm >= FINISHED)
+        works = fact.heat is None or fact.heat >= coolest
+        rested = rested or (fact.waits and works)
+        warm += (fact.hours or 0.0) if works else 0.0
         rows.append(Row(_STEPS, step.at, step, fact))
         start = (
             start + fact.hours if start is not None and fact.hours is not None and not step.until else None
@@ -312,10 +318,9 @@ class _Gas:
 
     # Asked of every package, and told without its gas:
 
-    @property
-    def goes_on(self) -> bool:
-        """Whether something in the beer surely goes on eating."""
-        return self._brew.goes_on
+    def goes_on(self, row: Row) -> bool:
+        """Whether something in the package of this row surely goes on eating."""
+        return self._brew.goes_on(row["number"] - 1)
 
     def holds(self, row: Row) -> float | None:
         """Pressure (bar) that holds the carbonation of the keg of this row."""
@@ -333,29 +338,37 @@ def _stored(row: Row) -> float | None:
 
 
 def _rating(row: Row) -> float | None:
-    """What the glass bears (bar), as new where the recipe gives no rating.
+    """What a package bears (bar), as new where the recipe gives no rating; of a range its lower end.
 
-    A bottle of no word is taken for the usual one: whoever writes least has most need of the warning.
+    A bottle of no word, and a package of none, is taken for the usual bottle: whoever writes least has most need of the
+    warning. A keg is taken for the usual one.
     """
     package = row.written
-    glass = package.glass or ("standard" if package.into == "bottle" else "")
-    mark = mark_of(glass)
-    return value_of(package.rated) or (mark.rating if mark is not None else None)
+    if package.rated is not None:
+        found: float = package.rated.value if package.rated.low is None else package.rated.low
+        return found
+    if package.into == "keg":
+        return KEG_RATING
+    mark = mark_of(package.glass or ("standard" if package.into in ("bottle", None) else ""))
+    return mark.rating if mark is not None else None
 
 
 def _rating_assumed(row: Row) -> bool:
     package = row.written
-    return package.into == "bottle" and package.rated is None and package.glass is None
+    if package.rated is not None:
+        return False
+    return package.into == "keg" or (package.into in ("bottle", None) and package.glass is None)
 
 
 def _assumed(row: Row) -> str:
     """Words to hang on a message about pressure: what was taken because it is not written."""
-    glass: bool = row["rating_assumed"]
+    kind = "a keg of the usual kind" if row.written.into == "keg" else "standard glass"
+    assumed: bool = row["rating_assumed"]
     if not row["warmest_assumed"]:
-        return "; taken as standard glass, since none is written" if glass else ""
+        return f"; taken as {kind}, since none is written" if assumed else ""
     heat = show(row["warmest"], "°C", 0)
-    if glass:
-        return f"; taken as standard glass at {heat}, since neither is written"
+    if assumed:
+        return f"; taken as {kind} at {heat}, since neither is written"
     return f"; taken at {heat}, since no store is written"
 
 
@@ -372,7 +385,9 @@ _PACKAGES: Columns = {
     "rated": lambda row: value_of(row.written.rated),
     "pressure": lambda row: value_of(row.written.pressure),
     "relief": lambda row: value_of(row.written.relief),
-    "vented": lambda row: row.written.relief is not None,
+    "vented": lambda row: row.written.relief is not None and row.written.into in OPENED,
+    "opened": lambda row: row.written.into in OPENED,
+    "in_the_end": lambda row: row.around.of(row).in_the_end,
     "valve_holds": lambda row: row.around.of(row).valve_holds,
     "temperature": lambda row: value_of(row.written.temperature),
     "volume": lambda row: value_of(row.written.volume),
@@ -382,16 +397,17 @@ _PACKAGES: Columns = {
     "warmest": lambda row: row.around.of(row).warmest,
     "warmest_assumed": lambda row: row.around.of(row).warmest_assumed,
     "rating": _rating,
+    "rating_written": lambda row: row.written.rated is not None,
     "rating_assumed": _rating_assumed,
     "assumed": _assumed,
-    "bears": lambda row: "glass" if row.written.into == "bottle" else f"a {row.written.into or 'package'}",
+    "bears": lambda row: "glass" if row.written.into in ("bottle", None) else f"a {row.written.into}",
     "pressure_needed": lambda row: row.around.holds(row),
     "primes": lambda row: row.around.of(row).primes,
     "made": lambda row: row.around.of(row).carbonation,
     "priming_written": lambda row: row.written.priming is not None and row.written.priming.weight is not None,
     "peak": lambda row: row.around.of(row).pressure,
     "worst": lambda row: row.around.of(row).pressure_at_worst,
-    "goes_on": lambda row: row.around.goes_on,
+    "goes_on": lambda row: row.around.goes_on(row),
 }
 
 

@@ -606,7 +606,8 @@ def test_an_enzyme_after_the_boil_lets_the_yeast_go_on() -> None:
         assert late.stat("final_gravity").risk is not None
         assert late.packages[0].goes_on and not plain.packages[0].goes_on
     early = brewed(strong(extra=packed + "additions: [{add: amyloglucosidase, weight: 5 g, mash: true}]\n"))
-    assert early.packages[0].pressure_at_worst == usual
+    # In the mash it has done its work before the boil ends it: how far the beer goes is open, but it comes to rest.
+    assert (early.packages[0].pressure_at_worst or 0.0) > usual + 2.0 and not early.packages[0].goes_on
 
 
 def test_a_sugar_that_hardly_ferments_does_not_prime() -> None:

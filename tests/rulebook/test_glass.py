@@ -67,11 +67,13 @@ def test_what_is_not_written_is_taken_and_said() -> None:
     assert both and "taken" not in both[0].message
 
 
-def test_a_rating_counts_for_more_than_a_class_and_a_keg_has_no_glass() -> None:
+def test_a_rating_counts_for_more_than_a_class_and_a_keg_is_no_glass() -> None:
     assert bottles({"carbonation": "3.6 vol", "rated": "12 bar"}) == []
     keg = {"into": "keg", "carbonation": "3.6 vol"}
     (row,) = Cooked("pale-ale", {"packaging": [keg]}).tables.rows("packages")
-    assert row["rating"] is None and row["rating_assumed"] is False and row["warmest_assumed"] is True
+    assert row["rating"] == 9.0 and row["rating_assumed"] is True and row["warmest_assumed"] is True
+    assert row["assumed"].startswith("; taken as a keg of the usual kind")
+    assert bottles(keg) == []
 
 
 @pytest.mark.parametrize("name", GLASS)
