@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.bands import Bands
 from recipelint.brewing.finish import surely_goes_on
-from recipelint.brewing.inputs import GROUPS
+from recipelint.brewing.inputs import GROUPS, PACE
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import GRAIN_KEYS, plan
 from recipelint.brewing.process import Run
@@ -102,6 +102,16 @@ class Brew:
     def goes_on(self, index: int) -> bool:
         """Whether something is in a package that surely takes what is left, so that the worst is to be expected."""
         return surely_goes_on(package.plan_of(self.plan, index))
+
+    @property
+    def gas_if_slow(self) -> float:
+        """Gas (vol) still to come at packaging if the yeast is as slow as the band of its pace has it (5 in 100)."""
+        from recipelint.brewing import fermenting
+
+        if fermenting.surely_finished(self.run):
+            return 0.0
+        slow = tuple(1.0 if index == PACE else 0.0 for index in range(len(GROUPS)))
+        return package.gas_to_come(self.run.from_fermenter(slow))
 
     def keg_pressure(self, index: int) -> float | None:
         """Pressure (bar) at which a package holds its carbonation; None of what is no keg, or says too little."""

@@ -129,6 +129,7 @@ _SINGLE: dict[str, str] = {
     "flag": "mashed boiled packaged blow_off",
     "texts": "claims style_tags style_groups allergens_in_all",
     "L": "batch_volume collected mash_liquor liquor_written",
+    "vol": "gas_if_slow",
     "min": "boil_time mash_time",
     "h": "pitched_after first_pitch fermentation_time",
     "SG": "finishes style_og_low style_og_high style_fg_low style_fg_high",

@@ -79,6 +79,11 @@ def unsettled(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
     return brew.unsettled
 
 
+def gas_if_slow(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float:
+    """Gas still to come at packaging if the yeast is slow."""
+    return brew.gas_if_slow
+
+
 DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "mash_that_fits": mash_that_fits,
     "strike_that_does": strike_that_does,
@@ -86,4 +91,5 @@ DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
     "unsettled": unsettled,
+    "gas_if_slow": gas_if_slow,
 }
