@@ -7,11 +7,11 @@ asked for.
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import TYPE_CHECKING
 
 from recipelint.brewing import hopping, mash_stats, package, stats, vessels
 from recipelint.brewing.bands import Bands
-from recipelint.brewing.finish import surely_goes_on
 from recipelint.brewing.inputs import GROUPS, PACE
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.plan import GRAIN_KEYS, plan
@@ -22,7 +22,6 @@ from recipelint.brewing.stations import (
     CultureFact,
     GristFact,
     HopFact,
-    PackageFact,
     RestFact,
     VesselFact,
 )
@@ -88,20 +87,17 @@ class Brew:
         return self._both.worst
 
     @property
-    def packages(self) -> tuple[PackageFact, ...]:
+    def packages(self) -> tuple[package.PackageFact, ...]:
         """Each package of the recipe with its gas and pressure, expected and at worst."""
-        indices = range(len(self.recipe.packaging))
-        if not indices:
-            return ()
-        worst = self.risk_run
         return tuple(
-            package.fact_of(self.run, index, package.could_still_ferment(self.run, worst, index))
-            for index in indices
+            [
+                package.PackageFact(self.run, index, partial(self._could_still_ferment, index))
+                for index in range(len(self.recipe.packaging))
+            ]
         )
 
-    def goes_on(self, index: int) -> bool:
-        """Whether something is in a package that surely takes what is left, so that the worst is to be expected."""
-        return surely_goes_on(package.plan_of(self.plan, index))
+    def _could_still_ferment(self, index: int) -> float:
+        return package.could_still_ferment(self.run, self.risk_run, index)
 
     @property
     def gas_if_slow(self) -> float:
@@ -112,10 +108,6 @@ class Brew:
             return 0.0
         slow = tuple(1.0 if index == PACE else 0.0 for index in range(len(GROUPS)))
         return package.gas_to_come(self.run.from_fermenter(slow))
-
-    def keg_pressure(self, index: int) -> float | None:
-        """Pressure (bar) at which a package holds its carbonation; None of what is no keg, or says too little."""
-        return package.holds(self.run, self.recipe.packaging[index])
 
     @property
     def bands(self) -> Bands:

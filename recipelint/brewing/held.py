@@ -48,7 +48,13 @@ def _ended(run: Run, degrees: list[float]) -> int:
 
 
 def residual_co2(run: Run) -> Found:
-    """Carbonation (vol) in the beer when it is packaged; None without a temperature."""
+    """Carbonation (vol) in the beer when it is packaged; None without a temperature. Kept on the run."""
+    if run.held is None:
+        run.held = _residual_co2(run)
+    return run.held  # type: ignore[return-value]
+
+
+def _residual_co2(run: Run) -> Found:
     open_, why = left_open(run)
     if open_ is None:
         return None, why, ()

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import cached_property, partial
 
 from recipelint.brewing import carbonation, gas, held
 from recipelint.brewing.fermentation import ETHANOL_DENSITY, EXTRACT_PER_ALCOHOL
 from recipelint.brewing.finish import surely_goes_on
 from recipelint.brewing.plan import Plan
 from recipelint.brewing.process import Run
-from recipelint.brewing.stations import Found, PackageFact
+from recipelint.brewing.stations import Found
 from recipelint.recipe.model import Package
 from recipelint.recipe.quantity import Quantity
 
@@ -196,33 +197,99 @@ def upper(quantity: Quantity) -> float:
     return quantity.value if quantity.high is None else quantity.high
 
 
-def fact_of(run: Run, index: int, more: float) -> PackageFact:
-    """A package with its gas; ``more`` are the volumes that the yeast could still make at worst."""
-    package = run.plan.recipe.packaging[index]
-    volumes, why = carbonation_of(run, index)
-    store = package.store
-    # The higher of the two, should they stand the wrong way round: the glass does not know which was meant.
-    told = [upper(heat) for heat in (store.warmest, store.temperature) if heat is not None] if store else []
-    celsius = max(told) if told else WARMEST
-    put_on = [package.pressure.value] if package.pressure is not None else []
-    ends = [] if volumes is None else [in_the_end(run, index, volumes, each) for each in (0.0, more)]
-    bars = [max([pressure_in(run, index, each, celsius), *put_on]) for each in ends] or put_on * 2
-    return PackageFact(
-        at=package.at,
-        into=package.into or "",
-        volume=volume_of(run, index),
-        carbonation=volumes,
-        pressure=bars[0] if bars else None,
-        pressure_at_worst=bars[1] if bars else None,
-        in_the_end=ends[0] if ends else None,
-        warmest=celsius,
-        warmest_assumed=not told,
-        goes_on=surely_goes_on(plan_of(run.plan, index)),
-        keg_pressure=holds(run, package),
-        valve_holds=valve_holds(run, index),
-        primes=None if (sugar := sugar_of(run, index)) is None else sugar[1],
-        why=why,
-    )
+class PackageFact:
+    """A package with its gas: carbonation (vol) and pressure (bar) at its warmest, expected and at worst.
+
+    ``more`` gives the volumes that the yeast could still make at worst. Each figure is worked out when it is asked for,
+    since the worst case takes another brew.
+    """
+
+    def __init__(self, run: Run, index: int, more: Callable[[], float]) -> None:
+        self._run, self._index, self._more = run, index, more
+        self.package: Package = run.plan.recipe.packaging[index]
+        self.at = self.package.at
+        self.into = self.package.into or ""
+
+    @cached_property
+    def _carbonation(self) -> tuple[float | None, str]:
+        return carbonation_of(self._run, self._index)
+
+    @property
+    def carbonation(self) -> float | None:
+        """As wished for, primed or held (vol)."""
+        return self._carbonation[0]
+
+    @property
+    def why(self) -> str:
+        """Why there is no carbonation."""
+        return self._carbonation[1]
+
+    @property
+    def volume(self) -> float:
+        """Litres in it."""
+        return volume_of(self._run, self._index)
+
+    @cached_property
+    def _told(self) -> list[float]:
+        store = self.package.store
+        return (
+            [upper(heat) for heat in (store.warmest, store.temperature) if heat is not None] if store else []
+        )
+
+    @property
+    def warmest(self) -> float:
+        """How warm it gets (°C): the higher, should the two written stand the wrong way round; else WARMEST."""
+        return max(self._told) if self._told else WARMEST
+
+    @property
+    def warmest_assumed(self) -> bool:
+        """Whether nothing is written of it."""
+        return not self._told
+
+    @cached_property
+    def in_the_end(self) -> float | None:
+        """Carbonation (vol) when all is done that is expected."""
+        return None if self.carbonation is None else in_the_end(self._run, self._index, self.carbonation, 0.0)
+
+    @cached_property
+    def pressure(self) -> float | None:
+        """Pressure (bar) at its warmest, expected: what is in it, or what is put on."""
+        return self._bar(self.in_the_end)
+
+    @cached_property
+    def pressure_at_worst(self) -> float | None:
+        """The same if the yeast goes to its limit."""
+        if self.carbonation is None:
+            return self._bar(None)
+        return self._bar(in_the_end(self._run, self._index, self.carbonation, self._more()))
+
+    def _bar(self, volumes: float | None) -> float | None:
+        put_on = self.package.pressure.value if self.package.pressure is not None else None
+        if volumes is None:
+            return put_on
+        found = pressure_in(self._run, self._index, volumes, self.warmest)
+        return found if put_on is None else max(found, put_on)
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether something in it surely takes what is left, so that the worst is to be expected."""
+        return surely_goes_on(plan_of(self._run.plan, self._index))
+
+    @property
+    def keg_pressure(self) -> float | None:
+        """Pressure (bar) that holds the wished carbonation at the keg's temperature."""
+        return holds(self._run, self.package)
+
+    @property
+    def valve_holds(self) -> float | None:
+        """Carbonation (vol) that a relief valve on it holds."""
+        return valve_holds(self._run, self._index)
+
+    @property
+    def primes(self) -> float | None:
+        """Share of the priming sugar that ferments."""
+        sugar = sugar_of(self._run, self._index)
+        return None if sugar is None else sugar[1]
 
 
 # ---------------------------------------------------------------------- the batch
@@ -316,7 +383,7 @@ def peak_carbonation(run: Run) -> Found:
 
 def peak_pressure(run: Run) -> Found:
     """Highest pressure (bar) of any package at its warmest, which is WARMEST where no store is written."""
-    facts = [fact_of(run, index, _more(run, index)) for index in _indices(run)]
+    facts = [PackageFact(run, index, partial(_more, run, index)) for index in _indices(run)]
     known = [fact for fact in facts if fact.pressure_at_worst is not None]
     why = _unknown(run)
     if not known or why:

@@ -36,6 +36,7 @@ class Run:
         "_fermenter",
         "_wort",
         "bitterness",
+        "held",
         "liquor",
         "plan",
         "risk",
@@ -58,6 +59,7 @@ class Run:
         self.liquor: object = None  # and by ``liquor``
         self.way: object = None  # and by ``fermenting``
         self.to_come: object = None
+        self.held: object = None  # and by ``held``
         self.walked: tuple[MashStep, ...] | None = None
 
     @property

@@ -162,24 +162,3 @@ class VesselFact(NamedTuple):
     capacity: float
     filled: float
     fill: float
-
-
-class PackageFact(NamedTuple):
-    """A package: carbonation (vol), pressure (bar) at its warmest, expected and if the yeast goes to its limit."""
-
-    at: str
-    into: str
-    volume: float
-    carbonation: float | None
-    pressure: float | None
-    pressure_at_worst: float | None
-    in_the_end: float | None  # vol, when all is done that is expected
-    warmest: float
-    warmest_assumed: bool
-    goes_on: (
-        bool  # a culture or an enzyme is there that surely takes what is left, so the worst is to be expected
-    )
-    keg_pressure: float | None  # bar, that holds the wished carbonation at the keg's temperature
-    valve_holds: float | None  # vol, that a relief valve on it holds
-    primes: float | None  # share of the priming sugar that ferments
-    why: str

@@ -316,16 +316,6 @@ class _Gas:
             self._facts = self._brew.packages
         return self._facts[row["number"] - 1]
 
-    # Asked of every package, and told without its gas:
-
-    def goes_on(self, row: Row) -> bool:
-        """Whether something in the package of this row surely goes on eating."""
-        return self._brew.goes_on(row["number"] - 1)
-
-    def holds(self, row: Row) -> float | None:
-        """Pressure (bar) that holds the carbonation of the keg of this row."""
-        return self._brew.keg_pressure(row["number"] - 1)
-
 
 def _priming_weight(row: Row) -> float | None:
     priming = row.written.priming
@@ -401,13 +391,13 @@ _PACKAGES: Columns = {
     "rating_assumed": _rating_assumed,
     "assumed": _assumed,
     "bears": lambda row: "glass" if row.written.into in ("bottle", None) else f"a {row.written.into}",
-    "pressure_needed": lambda row: row.around.holds(row),
+    "pressure_needed": lambda row: row.around.of(row).keg_pressure,
     "primes": lambda row: row.around.of(row).primes,
     "made": lambda row: row.around.of(row).carbonation,
     "priming_written": lambda row: row.written.priming is not None and row.written.priming.weight is not None,
     "peak": lambda row: row.around.of(row).pressure,
     "worst": lambda row: row.around.of(row).pressure_at_worst,
-    "goes_on": lambda row: row.around.goes_on(row),
+    "goes_on": lambda row: row.around.of(row).goes_on,
 }
 
 
