@@ -34,3 +34,101 @@ def test_sugar_among_the_additions(add: dict[str, object], level: str | None) ->
     found = said("pale-ale", {"additions": [add]})
     rule = "added-sugar-at-packaging-not-counted" if "package" in add else "added-sugar-not-counted"
     assert found.get(rule) == level
+
+
+# ---------------------------------------------------------------------- what never goes in
+
+FORTNIGHT = {"fermentation": [{"at": "18 °C", "for": "14 d"}], "conditioning": None}
+WAITS = {"conditioning": None}  # the base waits until the beer is still: some ten days in all
+HOP = {"hop": "cascade", "weight": "40 g", "alpha": "6 %"}
+OAK = {"add": "oak-cubes", "weight": "30 g"}
+FIRST = {"culture": "english-ale", "form": "dry", "packs": 1}
+SECOND = {"culture": "american-ale", "form": "dry", "packs": 1}
+SUGAR = {"sugar": "sucrose", "weight": "300 g"}
+MALT = {"malt": "pale-ale-malt", "weight": "4.4 kg"}
+
+
+@pytest.mark.parametrize(
+    ("when", "around", "fires"),
+    [
+        ("14 d before package", FORTNIGHT, False),
+        ("15 d before package", FORTNIGHT, False),  # a day is left for a loose schedule
+        ("30 d before package", FORTNIGHT, True),
+        ("14 d", FORTNIGHT, False),
+        ("20 d", FORTNIGHT, True),
+        ("8 d before package", WAITS, False),
+        ("60 d before package", WAITS, True),
+        ("60 d", WAITS, True),
+        ("when still", WAITS, False),
+        (True, WAITS, False),
+        ("below 1.020", WAITS, False),
+        ("below 1.001", WAITS, True),
+    ],
+)
+def test_hops_that_wait_for_what_never_comes(when: object, around: dict[str, object], fires: bool) -> None:
+    assert ("never-goes-in" in said("pale-ale", {"hops": [{**HOP, "dry_hop": when}], **around})) == fires
+
+
+def test_hops_are_left_two_points_of_gravity() -> None:
+    ends = Cooked("pale-ale").tables.facts["final_gravity"]
+    for short, fires in ((0.001, False), (0.004, True)):
+        hops = [{**HOP, "dry_hop": f"below {ends - short:.4f}"}]
+        assert ("never-goes-in" in said("pale-ale", {"hops": hops})) == fires
+
+
+@pytest.mark.parametrize(
+    ("when", "conditioning", "fires"),
+    [
+        ({"condition": "after 1 month"}, {"at": "10 °C", "for": "30 d"}, False),  # one month, told twice
+        ({"condition": "after 2 months"}, {"at": "10 °C", "for": "6 weeks"}, True),
+        ({"condition": "after 1 week"}, None, True),
+        ({"condition": "10 d before package"}, None, False),
+        ({"ferment": "below 0.990"}, {"at": "10 °C", "for": "6 weeks"}, True),
+    ],
+)
+def test_additions_that_wait_for_what_never_comes(when: object, conditioning: object, fires: bool) -> None:
+    assert isinstance(when, dict)
+    found = said("pale-ale", {"additions": [{**OAK, **when}], "conditioning": conditioning})
+    assert ("never-goes-in" in found) == fires
+    assert not (fires and "contact-beyond-packaging" in found), "one cause, one finding"
+
+
+@pytest.mark.parametrize(
+    ("when", "conditioning", "level"),
+    [
+        ({"condition": "after 3 months"}, {"at": "14 °C", "for": "6 weeks"}, "error"),
+        ({"condition": "after 1 week"}, {"at": "14 °C", "for": "6 weeks"}, None),
+        ({"condition": "after 1 week"}, None, "error"),
+        ({"ferment": "when still"}, None, None),
+        ({"ferment": "below 1.030"}, None, None),
+        # The first ends at some 1.016, and only with the second would the beer come to 1.011.
+        ({"ferment": "below 1.012"}, None, "error"),
+    ],
+)
+def test_a_later_culture(when: object, conditioning: object, level: str | None) -> None:
+    assert isinstance(when, dict)
+    patch = {"yeast": [FIRST, {**SECOND, **when}], "conditioning": conditioning}
+    assert said("pale-ale", patch).get("culture-never-goes-in") == level
+
+
+@pytest.mark.parametrize(
+    ("when", "around", "fires"),
+    [
+        ({"condition": "after 1 week"}, WAITS, True),
+        ({"condition": "after 3 months"}, {"conditioning": {"at": "14 °C", "for": "6 weeks"}}, True),
+        ({"condition": "after 1 week"}, {"conditioning": {"at": "14 °C", "for": "6 weeks"}}, False),
+        ({"ferment": "30 d"}, FORTNIGHT, True),
+        ({"ferment": "3 d"}, FORTNIGHT, False),
+    ],
+)
+def test_staged_sugar_that_comes_after_the_package(
+    when: object, around: dict[str, object], fires: bool
+) -> None:
+    assert isinstance(when, dict)
+    found = said("pale-ale", {"grist": [MALT, {**SUGAR, **when}], **around})
+    assert ("staged-sugar-never-due" in found) == fires
+
+
+def test_a_recipe_without_a_package_is_not_finished_and_nothing_is_late() -> None:
+    patch = {"hops": [{**HOP, "dry_hop": "20 d"}], **FORTNIGHT, "packaging": None}
+    assert "never-goes-in" not in said("pale-ale", patch)
