@@ -132,3 +132,31 @@ def test_staged_sugar_that_comes_after_the_package(
 def test_a_recipe_without_a_package_is_not_finished_and_nothing_is_late() -> None:
     patch = {"hops": [{**HOP, "dry_hop": "20 d"}], **FORTNIGHT, "packaging": None}
     assert "never-goes-in" not in said("pale-ale", patch)
+
+
+# ---------------------------------------------------------------------- dry hops shut in
+
+
+def dry_hop(when: str, weight: str = "120 g") -> dict[str, object]:
+    return {"hop": "cascade", "weight": weight, "alpha": "6 %", "dry_hop": when}
+
+
+@pytest.mark.parametrize(
+    ("hops", "around", "notes"),
+    [
+        ([dry_hop("3 d before package")], FORTNIGHT, 1),
+        ([dry_hop("3 d before package", "40 g")], FORTNIGHT, 0),  # 2 g/L
+        ([dry_hop("3 d before package", "40 g"), dry_hop("2 d before package", "60 g")], FORTNIGHT, 1),
+        ([dry_hop("9 d before package")], FORTNIGHT, 0),
+        ([dry_hop("3 d before package")], {**FORTNIGHT, "packaging": {"into": "keg"}}, 0),
+        ([dry_hop("3 d before package")], {**FORTNIGHT, "packaging": {"into": "can"}}, 1),
+        # The last step waits for a gravity that is still for three days, and the hops lie in it so long.
+        ([dry_hop("4 d before package")], WAITS, 0),
+        ([dry_hop("2 d before package")], WAITS, 1),
+        # After the wait comes the cellar, and the hops go in there.
+        ([dry_hop("4 d before package")], {"conditioning": {"at": "14 °C", "for": "5 d"}}, 1),
+    ],
+)
+def test_hop_creep(hops: list[object], around: dict[str, object], notes: int) -> None:
+    found = Cooked("pale-ale", {"hops": hops, **around}).judged()
+    assert [one.level for one in found if one.rule == "hop-creep-in-package"] == ["note"] * notes
