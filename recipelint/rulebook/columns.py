@@ -90,11 +90,11 @@ _TABLES: dict[str, dict[str, str]] = {
     "vessels": {"text": "name", "L": "capacity filled", "1": "fill", "count": "number"},
     "stages": {
         "text": "name vessel",
-        "flag": "racked purged last",
+        "flag": "racked purged last of_glass",
         "°C": "temperature",
         "K": "rise",
         "h": "start hours",
-        "L": "capacity",
+        "L": "capacity holds",
         "bar": "relief",
         "count": "number",
     },

@@ -160,3 +160,36 @@ def dry_hop(when: str, weight: str = "120 g") -> dict[str, object]:
 def test_hop_creep(hops: list[object], around: dict[str, object], notes: int) -> None:
     found = Cooked("pale-ale", {"hops": hops, **around}).judged()
     assert [one.level for one in found if one.rule == "hop-creep-in-package"] == ["note"] * notes
+
+
+# ---------------------------------------------------------------------- pressure where none may be
+
+UNDER_VALVE = {"relief": "1.2 bar", "at": "16 °C", "for": "2 weeks"}
+
+
+@pytest.mark.parametrize(
+    ("stages", "fires"),
+    [
+        ([{"vessel": "glass-jar", **UNDER_VALVE}], True),
+        ([{"vessel": "Demijohn", **UNDER_VALVE}], True),
+        ([{"vessel": "5 gallon carboy", **UNDER_VALVE}], True),
+        ([{"vessel": "glass-jar", "at": "16 °C", "for": "1 week"}, UNDER_VALVE], True),  # still in the jar
+        ([{"vessel": "PET carboy", **UNDER_VALVE}], False),
+        ([{"vessel": "stainless-tank", **UNDER_VALVE}], False),
+        ([{"vessel": "keg", **UNDER_VALVE}], False),
+        ([UNDER_VALVE], False),
+        ([{"vessel": "glass-jar", "at": "16 °C", "for": "1 week"}, {"vessel": "keg", **UNDER_VALVE}], False),
+        ([{"vessel": "glass-jar", "at": "11 °C", "for": "2 months"}], False),
+    ],
+)
+def test_a_valve_on_glass(stages: list[object], fires: bool) -> None:
+    assert (said("pale-ale", {"conditioning": stages}).get("glass-under-pressure") == "error") == fires
+
+
+@pytest.mark.parametrize(
+    ("into", "fires"), [("bottle", True), ("can", True), ("keg", False), ("cask", False)]
+)
+def test_a_valve_that_the_package_does_not_have(into: str, fires: bool) -> None:
+    found = said("pale-ale", {"packaging": {"into": into, "relief": "1 bar"}})
+    assert ("no-valve-on-bottle" in found) == fires
+    assert not (fires and "relief-disagrees" in found), "one cause, one finding"
