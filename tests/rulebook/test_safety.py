@@ -193,3 +193,87 @@ def test_a_valve_that_the_package_does_not_have(into: str, fires: bool) -> None:
     found = said("pale-ale", {"packaging": {"into": into, "relief": "1 bar"}})
     assert ("no-valve-on-bottle" in found) == fires
     assert not (fires and "relief-disagrees" in found), "one cause, one finding"
+
+
+# ---------------------------------------------------------------------- frost, heat, room and air
+
+
+@pytest.mark.parametrize(
+    ("base", "frost", "fires"),
+    [
+        # -(0.42 A + 0.04 E + 0.2): 5.6 % vol are 4.4 % weight, with 13 °P -2.6 °C; 11 % vol 8.6, with 26 °P -4.9 °C.
+        ("pale-ale", "-2.2 °C", False),
+        ("pale-ale", "-3 °C", True),
+        ("barley-wine", "-4.3 °C", False),
+        ("barley-wine", "-5.5 °C", True),
+    ],
+)
+def test_beer_freezes_by_its_strength(base: str, frost: str, fires: bool) -> None:
+    packages = {"packaging": {"store": {"at": frost, "warmest": "12 °C"}}}
+    assert ("stored-in-frost" in said(base, packages)) == fires
+    assert ("conditioned-in-frost" in said(base, {"conditioning": {"at": frost}})) == fires
+
+
+def test_an_eisbock_is_meant_to_freeze() -> None:
+    patch = {"style": "bjcp-2021/eisbock", "conditioning": {"at": "-8 °C"}}
+    assert "conditioned-in-frost" not in said("pilsner", patch)
+
+
+def test_the_freezing_points_are_those_of_the_formula() -> None:
+    """Alcohol of 0.79 kg/L; the wort of a beer of so much alcohol by 2.4 °P for each per cent of weight and 3 besides."""
+    for abv, limit in ((5.0, -2.3), (8.0, -3.6), (12.0, -5.4), (16.0, -7.0)):
+        weight = abv * 0.79
+        assert -(0.42 * weight + 0.04 * (2.4 * weight + 3.0) + 0.2) == pytest.approx(limit, abs=0.25)
+
+
+@pytest.mark.parametrize(("warmest", "fires"), [("32 °C", False), ("45 °C", True)])
+def test_a_hot_store(warmest: str, fires: bool) -> None:
+    packages = {"packaging": {"glass": "champagne", "store": {"warmest": warmest}}}
+    assert ("stored-hot" in said("pale-ale", packages)) == fires
+
+
+@pytest.mark.parametrize(
+    ("stage", "level"),
+    [
+        ({"vessel": "keg", "capacity": "10 L", "racked": True}, "error"),
+        ({"vessel": "keg", "capacity": "18 L", "racked": True}, "warning"),  # 19.5 L go in
+        ({"vessel": "keg", "capacity": "19 L", "racked": True}, None),  # full to the brim
+        ({"vessel": "keg", "racked": True}, None),
+    ],
+)
+def test_the_vessel_it_is_racked_into(stage: dict[str, object], level: str | None) -> None:
+    found = said("pale-ale", {"conditioning": {**stage, "at": "4 °C", "for": "2 weeks"}})
+    assert found.get("conditioning-vessel-too-small") == level
+
+
+AGED = {"vessel": "glass-jar", "racked": True, "purged": None, "at": "11 °C"}
+FRUIT = {"fruit": "raspberry-puree", "weight": "1 kg", "condition": "after 1 week"}
+
+
+@pytest.mark.parametrize(
+    ("patch", "level"),
+    [
+        # 18.8 L of beer: 4.2 L of air hold 4200 x 0.279 / 18.8 = 62 mg/L, 1.7 L hold 25, 0.7 L hold 10.
+        ({"conditioning": {**AGED, "capacity": "23 L", "for": "6 months"}}, "warning"),
+        ({"conditioning": {**AGED, "capacity": "20.5 L", "for": "6 months"}}, "note"),
+        ({"conditioning": {**AGED, "capacity": "19.5 L", "for": "6 months"}}, None),
+        ({"conditioning": {**AGED, "capacity": "23 L", "for": "3 weeks"}}, None),
+        ({"conditioning": {**AGED, "capacity": "23 L", "purged": True, "for": "6 months"}}, None),
+        # On its own yeast in the fermenter, or fed there, it has driven the air out.
+        ({"conditioning": {"vessel": None, "racked": False, "capacity": "30 L", "for": "6 months"}}, None),
+        (
+            {
+                "grist": [{"malt": "maris-otter-pale-malt", "weight": "9 kg"}, FRUIT],
+                "conditioning": {**AGED, "capacity": "26 L", "for": "6 months"},
+            },
+            None,
+        ),
+    ],
+)
+def test_air_over_aged_beer(patch: object, level: str | None) -> None:
+    assert said("barley-wine", patch).get("air-over-aged-beer") == level
+
+
+def test_a_package_of_nothing() -> None:
+    assert said("pale-ale", {"packaging": {"volume": "0 L"}}) == {"package-holds-nothing": "warning"}
+    assert "package-holds-nothing" not in said("pale-ale", {"packaging": {"volume": "330 mL"}})
