@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.rulebook.kitchen import Cooked
+from tests.rulebook.kitchen import Cooked, written_rules
 
 
 def said(base: str, patch: object) -> dict[str, str]:
@@ -220,10 +220,13 @@ def test_an_eisbock_is_meant_to_freeze() -> None:
 
 
 def test_the_freezing_points_are_those_of_the_formula() -> None:
-    """Alcohol of 0.79 kg/L; the wort of a beer of so much alcohol by 2.4 °P for each per cent of weight and 3 besides."""
-    for abv, limit in ((5.0, -2.3), (8.0, -3.6), (12.0, -5.4), (16.0, -7.0)):
-        weight = abv * 0.79
-        assert -(0.42 * weight + 0.04 * (2.4 * weight + 3.0) + 0.2) == pytest.approx(limit, abs=0.25)
+    """Alcohol of 0.79 kg/L; the wort has 2.4 °P for each per cent of weight of the alcohol, and 3 besides."""
+    points = written_rules()["stored-in-frost"]["limits"]["warning_below"]["points"]
+    assert len(points) == 5
+    for strength, limit in points:
+        weight = float(strength.removesuffix(" %")) * 0.79
+        freezes = -(0.42 * weight + 0.04 * (2.4 * weight + 3.0) + 0.2)
+        assert float(limit.removesuffix(" °C")) == pytest.approx(freezes, abs=0.25)
 
 
 @pytest.mark.parametrize(("warmest", "fires"), [("32 °C", False), ("45 °C", True)])
@@ -277,3 +280,46 @@ def test_air_over_aged_beer(patch: object, level: str | None) -> None:
 def test_a_package_of_nothing() -> None:
     assert said("pale-ale", {"packaging": {"volume": "0 L"}}) == {"package-holds-nothing": "warning"}
     assert "package-holds-nothing" not in said("pale-ale", {"packaging": {"volume": "330 mL"}})
+
+
+# ---------------------------------------------------------------------- what ferments it, and what does not
+
+SOURING = {"culture": "lactobacillus-plantarum"}
+BOTTLE_YEAST = {"packaging": {"yeast": {"culture": "ale-bottle-conditioning", "weight": "2 g"}}}
+RULES_ON_CULTURES = {"no-culture", "yeast-only-in-the-package", "bacteria-alone"}
+
+
+@pytest.mark.parametrize(
+    ("patch", "expected"),
+    [
+        ({"yeast": None}, {"no-culture": "warning"}),
+        ({"yeast": None, "style": "bjcp-2021/lambic"}, {}),
+        ({"yeast": None, "packaging": None}, {}),  # not finished
+        ({"yeast": None, **BOTTLE_YEAST}, {"yeast-only-in-the-package": "error"}),
+        (BOTTLE_YEAST, {}),
+        ({"yeast": [SOURING]}, {"bacteria-alone": "note"}),
+        ({"yeast": [SOURING, {"culture": "pediococcus"}]}, {"bacteria-alone": "note"}),
+        ({"yeast": [SOURING, {**FIRST, "ferment": "1 d"}]}, {}),
+        ({"yeast": [{"culture": "berliner-weisse-blend"}]}, {}),
+    ],
+)
+def test_what_ferments_it(patch: dict[str, object], expected: dict[str, str]) -> None:
+    found = said("pale-ale", patch)
+    assert {rule: found[rule] for rule in RULES_ON_CULTURES & found.keys()} == expected
+
+
+@pytest.mark.parametrize(
+    ("line", "fires"),
+    [
+        ({"malt": "pale-ale-malt", "weight": "300 g", "ferment": "3 d"}, True),
+        ({"grain": "flaked-oats", "weight": "300 g", "package": True}, True),
+        ({"malt": "caramel-malt-40", "weight": "300 g", "condition": "after 1 week"}, True),
+        ({"malt": "caramel-malt-40", "weight": "300 g", "mash": True}, False),
+        ({"extract": "dry-malt-extract-light", "weight": "300 g", "ferment": "3 d"}, False),
+        ({"sugar": "sucrose", "weight": "300 g", "ferment": "3 d"}, False),
+    ],
+)
+def test_grain_in_the_beer(line: dict[str, object], fires: bool) -> None:
+    found = said("pale-ale", {"grist": [MALT, line]})
+    assert ("grain-in-the-fermenter" in found) == fires
+    assert not (fires and "sugar-at-packaging-not-counted" in found), "one cause, one finding"
