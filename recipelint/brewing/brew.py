@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from recipelint.brewing.contact import Contact, Item
+    from recipelint.brewing.due import Never
     from recipelint.brewing.levers import Cause, Change
     from recipelint.brewing.path import Path
 
@@ -247,6 +248,18 @@ class Brew:
         from recipelint.brewing import contact
 
         return contact.past_package(self.run, items, index)
+
+    def never(self, items: Sequence[Item], index: int) -> Never | None:
+        """Why a line that is written to go in late never does; None where it does, or nothing tells."""
+        from recipelint.brewing import due
+
+        return due.never(self.run, items, index)
+
+    def waited(self, items: Sequence[Item], index: int) -> bool | None:
+        """Whether the beer is waited for until it is still, with a line in it for days; None where nothing tells."""
+        from recipelint.brewing import due
+
+        return due.waited(self.run, items, index)
 
     @property
     def vessels(self) -> tuple[VesselFact, ...]:

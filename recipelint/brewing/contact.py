@@ -16,9 +16,9 @@ from recipelint.brewing.inputs import DRY_HOPPED
 from recipelint.brewing.plan import kilograms
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.recipe.model import AdditionItem, GristItem, HopItem, Stage, Timing
+from recipelint.recipe.model import AdditionItem, Culture, GristItem, HopItem, Stage, Timing
 
-Item: TypeAlias = GristItem | HopItem | AdditionItem
+Item: TypeAlias = GristItem | HopItem | AdditionItem | Culture
 Left: TypeAlias = Callable[[Run, Sequence[Item], int], tuple[float | None, str]]
 
 HOPS, WOOD, SPICE, FRUIT = "dry hops", "wood", "spice", "fruit"

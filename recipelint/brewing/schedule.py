@@ -7,6 +7,7 @@ hydrometer, so that it lasts as long as the brewer looks.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from recipelint.brewing.kinetics import REFERENCE_CELSIUS
 from recipelint.brewing.path import Step
@@ -32,9 +33,14 @@ def sleeps(plan: Plan, celsius: float) -> bool:
 
 def fermentation(plan: Plan) -> tuple[Step, ...]:
     """The steps of the fermentation; a rise without a length is at its end at once, a ramp lasts as long as it says."""
+    return steps_of(plan, plan.recipe.fermentation)
+
+
+def steps_of(plan: Plan, written: Sequence[model.Step]) -> tuple[Step, ...]:
+    """The same of some of its steps."""
     found: list[Step] = []
     now = REFERENCE_CELSIUS
-    for step in plan.recipe.fermentation:
+    for step in written:
         end = step.to if step.to is not None else step.temperature
         celsius = end.value if end is not None else now
         if step.over is not None:

@@ -29,8 +29,8 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number repeats",
     },
     "hops": {
-        "text": "id name stage timing form slip",
-        "flag": "known alpha_written weight_written",
+        "text": "id name stage timing form slip never",
+        "flag": "known alpha_written weight_written waited",
         "kg": "weight",
         "1": "alpha alpha_low alpha_high utilisation",
         "IBU": "ibu",
@@ -59,7 +59,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "cultures": {
-        "text": "id name form stage kind species diastatic eats_dextrins",
+        "text": "id name form stage kind species diastatic eats_dextrins never",
         "flag": "known main tolerance_written attenuation_written",
         "1": "attenuation_low attenuation_high",
         "% vol": "tolerance_low tolerance_high",
@@ -68,7 +68,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number packs",
     },
     "additions": {
-        "text": "id name kind family stage timing form slip dose_unit",
+        "text": "id name kind family stage timing form slip dose_unit never",
         "flag": "known judged amount_written tasted",
         "kg": "weight",
         "L": "volume",
@@ -90,11 +90,11 @@ _TABLES: dict[str, dict[str, str]] = {
     "vessels": {"text": "name", "L": "capacity filled", "1": "fill", "count": "number"},
     "stages": {
         "text": "name vessel",
-        "flag": "racked purged last",
+        "flag": "racked purged last of_glass",
         "°C": "temperature",
         "K": "rise",
         "h": "start hours",
-        "L": "capacity",
+        "L": "capacity holds",
         "bar": "relief",
         "count": "number",
     },

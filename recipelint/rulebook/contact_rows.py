@@ -12,6 +12,7 @@ from typing import Any
 from recipelint.recipe.model import Timing
 from recipelint.rulebook.rows import Row
 from recipelint.rulebook.singles import value_of
+from recipelint.rulebook.units import show
 
 
 def when_of(row: Row) -> Timing | None:
@@ -67,6 +68,35 @@ def beyond(items: str) -> Callable[[Row], float | None]:
         return found
 
     return hours
+
+
+def never(items: str) -> Callable[[Row], str]:
+    """Why a line that is written to go in late never does, in words; empty where it does, or nothing tells."""
+
+    def words(row: Row) -> str:
+        when = when_of(row)
+        if when is None or when.stage not in ("ferment", "dry_hop", "condition"):
+            return ""
+        found = row.around.brew.never(getattr(row.around.recipe, items), row["number"] - 1)
+        return "" if found is None else _NEVER[found.what](found.value)
+
+    return words
+
+
+_NEVER: dict[str, Callable[[Any], str]] = {
+    "gravity": lambda value: f"the beer does not fall so far; it ends at {value:.3f}",
+    "stage": lambda _: "it waits for the conditioning, and none is written",
+    "package": lambda value: f"the beer is packaged {show(value, 'h')} before that",
+    "pitching": lambda value: f"that would be {show(value, 'h')} before pitching",
+}
+
+
+def waited(row: Row) -> bool | None:
+    """Whether dry hops lie in the beer for days before a step that waits until it is still may end."""
+    if row.fact.stage != "dry_hop":
+        return False
+    found: bool | None = row.around.brew.waited(row.around.recipe.hops, row["number"] - 1)
+    return found
 
 
 def contact_ratio(row: Row) -> float | None:

@@ -11,7 +11,9 @@ from recipelint.rulebook.contact_rows import (
     contact,
     contact_ratio,
     dose_in_beer,
+    never,
     time_of,
+    waited,
     when_of,
 )
 from recipelint.rulebook.doses import Dose, dose_of, judged
@@ -95,6 +97,9 @@ def _repeats(row: Row, same: Callable[[Any], tuple[Any, ...]]) -> int:
     return count
 
 
+_too_late = never("grist")
+
+
 def _never(row: Row) -> str:
     """Why staged sugar never goes in, if it does not; the way of the beer is only worked out where some is staged."""
     if row.fact.stage not in ("ferment", "condition"):
@@ -106,7 +111,7 @@ def _never(row: Row) -> str:
     for missed in way.missed if way is not None else ():
         if missed.at == row.fact.at:
             return f"{missed.why}; it ends at {missed.lowest:.3f}"
-    return ""
+    return "" if waits is not None else _too_late(row)
 
 
 _GRIST: Columns = {
@@ -181,6 +186,8 @@ _HOPS: Columns = {
     "before_package": before_package,
     "dose_in_beer": dose_in_beer,
     "beyond": beyond("hops"),
+    "never": never("hops"),
+    "waited": waited,
     "known": lambda row: row.fact.known,
     "weight": lambda row: row.fact.weight,
     "alpha": lambda row: row.fact.alpha,
@@ -227,12 +234,15 @@ _CULTURES: Columns = {
     "packs": lambda row: row.written.packs if row.written is not None else None,
     "tolerance_written": lambda row: row.written is not None and row.written.tolerance is not None,
     "attenuation_written": lambda row: row.written is not None and row.written.attenuation is not None,
+    "never": never("yeast"),
 }
 
 
 def culture_rows(tables: Tables) -> list[Row]:
     records = _records(tables.recipe.yeast)
-    return [Row(_CULTURES, fact.at, records.get(fact.at), fact) for fact in tables.brew.cultures]
+    lines = tables.brew.cultures
+    around = _Around(tables, lines)
+    return [Row(_CULTURES, fact.at, records.get(fact.at), fact, around) for fact in lines]
 
 
 class _Added:
@@ -306,6 +316,7 @@ _ADDITIONS: Columns = {
     "before_package": before_package,
     "dose_in_beer": _addition_in_beer,
     "beyond": beyond("additions"),
+    "never": never("additions"),
     "tasted": lambda row: row.written.until is not None,
     "weight": lambda row: _amount(row, "weight", "amount"),
     "volume": lambda row: _amount(row, "volume", "liquid-amount"),

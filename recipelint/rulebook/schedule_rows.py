@@ -268,17 +268,41 @@ def _stage_rise(row: Row) -> float | None:
     return heat - before if heat is not None and before is not None else None
 
 
-# Of a stage, ``fact`` is when it begins, the temperature of the one before it, and whether it is the last.
+# In the name of a vessel: what says that it is of glass, and what says that it is not.
+_GLASS = ("glass", "carboy", "demijohn", "jar")
+_OTHER = ("steel", "stainless", "plastic", "pet ", "pet-")
+
+
+def _of_glass(row: Row) -> bool:
+    """Whether the vessel, named here or at the stage before, is one of glass by its name."""
+    name = row.fact[3].lower()
+    return any(word in name for word in _GLASS) and not any(word in name for word in _OTHER)
+
+
+def _holds(row: Row) -> float | None:
+    """Litres of beer in the vessel of a stage: without the lees of the fermenter once it has been racked."""
+    from recipelint.brewing.conditioning import rackings
+
+    stages, facts = row.around
+    racked = any(index < row["number"] for index in rackings(stages))
+    litres: float | None = facts["package_volume" if racked else "fermenter_volume"]
+    return litres
+
+
+# Of a stage, ``fact`` is when it begins, the temperature of the one before it, whether it is the last, and the name of
+# its vessel; ``around`` are all stages and the facts.
 _STAGES: Columns = {
     "name": lambda row: row.written.vessel or f"stage {row['number']}",
     "vessel": lambda row: row.written.vessel or "",
     "racked": lambda row: row.written.racked,
-    "purged": lambda row: row.written.purged,
+    "purged": lambda row: bool(row.written.purged),
     "temperature": lambda row: value_of(row.written.temperature),
     "start": lambda row: row.fact[0],
     "hours": lambda row: value_of(row.written.for_),
     "capacity": lambda row: value_of(row.written.capacity),
     "relief": lambda row: value_of(row.written.relief),
+    "of_glass": _of_glass,
+    "holds": _holds,
     "last": lambda row: row.fact[2],
     "rise": _stage_rise,
 }
@@ -288,9 +312,12 @@ def stage_rows(tables: Tables) -> list[Row]:
     rows: list[Row] = []
     start: float | None = 0.0
     before: float | None = None
+    vessel = ""
     stages = tables.recipe.conditioning
     for number, stage in enumerate(stages, 1):
-        rows.append(Row(_STAGES, stage.at, stage, (start, before, number == len(stages))))
+        vessel = stage.vessel or vessel
+        fact = start, before, number == len(stages), vessel
+        rows.append(Row(_STAGES, stage.at, stage, fact, (stages, tables.facts)))
         start = start + stage.for_.value if start is not None and stage.for_ is not None else None
         before = value_of(stage.temperature)
     return rows
