@@ -13,6 +13,7 @@ from recipelint.rulebook import rules as book
 from recipelint.rulebook.columns import facts
 from recipelint.rulebook.expressions import Compiled, Run, Scope, compile_expression
 from recipelint.rulebook.facts import Style
+from recipelint.rulebook.guards import Guard, guards_of
 from recipelint.rulebook.rules import Limit, Rule, StyleCase
 from recipelint.rulebook.settings import Settings
 from recipelint.rulebook.units import parse_limit
@@ -39,6 +40,7 @@ class Ready(NamedTuple):
     unit: str | None
     limits: tuple[Threshold, ...]
     pointing_stat: str | None
+    guards: tuple[Guard, ...]
 
 
 class Case:
@@ -50,8 +52,8 @@ class Case:
 
     # What every recipe asks of a rule stands here itself: a slot is read far quicker than a field of a named tuple.
     __slots__ = (
-        "each", "fact", "given", "has_lets", "high", "level", "limits", "low", "measure", "missing", "ready", "rule",
-        "where",
+        "each", "fact", "given", "guards", "has_lets", "high", "level", "limits", "low", "measure", "missing", "ready",
+        "rule", "where",
     )  # fmt: skip
 
     def __init__(
@@ -67,6 +69,7 @@ class Case:
         self.each = rule.each
         self.has_lets = bool(rule.let)
         self.where = ready.where
+        self.guards = ready.guards
         self.measure = ready.measure.run if ready.measure is not None else None
         self.missing = rule.missing
         self.given: dict[str, float] = {}
@@ -153,7 +156,8 @@ def _prepare(rule: Rule) -> Ready:
     unit = rule.unit if rule.unit is not None else measure.type.unit if measure else None
     limits = tuple(_threshold(rule, limit) for limit in rule.limits)
     stat = next((name for name in measure.names if name in STATS), None) if measure else None
-    return Ready(where, measure, unit, limits, stat)
+    guards = guards_of(rule.where, rule.each, [let.name for let in rule.let])
+    return Ready(where, measure, unit, limits, stat, guards)
 
 
 def expression_of(rule: Rule, text: str, each: Sequence[str]) -> Compiled:

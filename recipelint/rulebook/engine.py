@@ -104,6 +104,8 @@ def _judge_case(case: Case, tables: Tables, out: list[Finding]) -> None:
         return
     lets: Mapping[str, Any] | None = None
     for table in case.each:
+        if case.guards and not tables.may_hold(table, case.guards):
+            continue
         before: Row | None = None
         for row in tables.rows(table):
             if lets is None:  # most tables of most recipes are empty

@@ -6,7 +6,7 @@ A table is made when a rule first asks for it, and of its rows only what is aske
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from recipelint.recipe.model import Recipe
@@ -14,6 +14,7 @@ from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook import ingredient_rows, schedule_rows
 from recipelint.rulebook.derived import DERIVED
 from recipelint.rulebook.facts import Brew, Catalogue, Style
+from recipelint.rulebook.guards import Guard
 from recipelint.rulebook.items import item_keys
 from recipelint.rulebook.rows import Row
 from recipelint.rulebook.singles import single_value, style_values
@@ -75,7 +76,7 @@ def _of_style(style: Style | None) -> dict[str, Any]:
 class Tables:
     """The facts of one recipe: ``rows(table)``, and ``facts[name]`` for stats and single values."""
 
-    __slots__ = ("_keys", "_made", "brew", "catalogue", "facts", "recipe", "region", "style")
+    __slots__ = ("_keys", "_made", "_there", "brew", "catalogue", "facts", "recipe", "region", "style")
 
     def __init__(
         self,
@@ -93,6 +94,7 @@ class Tables:
         self.facts = Facts(recipe, brew, style, catalogue, region)
         self._keys: dict[str, str] | None = None
         self._made: dict[str, list[Row]] = {}
+        self._there: dict[tuple[str, str], frozenset[Any]] = {}
 
     @property
     def keys(self) -> dict[str, str]:
@@ -109,6 +111,17 @@ class Tables:
             for number, row in enumerate(made, 1):
                 row["number"] = number
         return made
+
+    def may_hold(self, table: str, guards: Sequence[Guard]) -> bool:
+        """Whether a table has, of each of these columns, a value among those that are asked for."""
+        for column, values in guards:
+            there = self._there.get((table, column))
+            if there is None:
+                there = frozenset([row.get(column) for row in self.rows(table)])
+                self._there[table, column] = there
+            if values.isdisjoint(there):
+                return False
+        return True
 
 
 _MAKERS: dict[str, Callable[[Tables], list[Row]]] = {
