@@ -16,11 +16,17 @@ from recipelint.brewing.stand import Stand, stand_of
 from recipelint.brewing.stations import HopFact
 
 UTILISATION_HALF_UNTOLD = 0.8  # of hops whose minutes are not written
+UTILISATION_HALF_MASH = (
+    0.5  # of mash hops: one trial, and most of the alpha stays with the grain; from memory
+)
 UTILISATION_HALF = 0.15  # relative; on hoppy strong beer no model is better than this
 
 
+BITTERING = KETTLE | {"mash"}  # where hops go in that make the beer bitter
+
+
 class Bitterness(NamedTuple):
-    """IBU of the beer and of each addition, in the order of the recipe; alpha added in g."""
+    """IBU of the beer and of each addition, in the order of the recipe; alpha added to the kettle in g."""
 
     ibu: float
     parts: tuple[HopFact, ...]
@@ -64,19 +70,21 @@ def _bitter(run: Run) -> Bitterness:
 
 def _half(hop: Hopping) -> float:
     """How far the utilisation may lie off (90 %, relative)."""
+    if hop.stage == "mash":
+        return UTILISATION_HALF_MASH
     return UTILISATION_HALF if hop.timed or hop.stage == "first_wort" else UTILISATION_HALF_UNTOLD
 
 
 def _utilisation(run: Run, hop: Hopping, found: Gravities, boils: float, stand: Stand) -> float:
     """Share of the alpha that becomes bitterness: in the boil, slower where it boils cooler, and in the stand."""
-    if hop.stage not in KETTLE:
+    if hop.stage not in BITTERING:
         return 0.0
     form = bitterness.FORM_FACTORS.get(hop.form, 1.0)
     minutes = hop.minutes
     charge = None
-    if hop.stage == "first_wort":
+    if hop.stage in ("first_wort", "mash"):
         minutes = run.plan.boil_minutes
-        form *= bitterness.FIRST_WORT_FACTOR
+        form *= bitterness.MASH_FACTOR if hop.stage == "mash" else bitterness.FIRST_WORT_FACTOR
     elif hop.stage == "whirlpool":
         minutes, charge = 0.0, (hop.temperature, hop.minutes)
     slower = bitterness.altitude_factor(minutes, boils)
@@ -96,7 +104,7 @@ def _utilisation(run: Run, hop: Hopping, found: Gravities, boils: float, stand: 
 
 
 def _fact(run: Run, hop: Hopping, alpha: float, ibu: float, used: float, volume: float) -> HopFact:
-    minutes = run.plan.boil_minutes if hop.stage == "first_wort" else hop.minutes
+    minutes = run.plan.boil_minutes if hop.stage in ("first_wort", "mash") else hop.minutes
     dose = hop.weight * 1000.0 / volume if volume > 0.0 else 0.0
     return HopFact(
         hop.at, hop.id, hop.name, hop.stage, minutes, hop.weight, alpha, ibu, used, dose, hop.row, hop.known

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from recipelint.brewing import bitterness, boil, hopping
 from recipelint.brewing.bitterness import Cooling, stand_exposure
 from recipelint.brewing.inputs import DRY_HOPPED
-from recipelint.brewing.plan import COLD_STORE, HALF_YEAR_LOSS, SEALED, Hopping, days_between
+from recipelint.brewing.plan import COLD_STORE, HALF_YEAR_LOSS, KETTLE, SEALED, Hopping, days_between
 from recipelint.brewing.stand import Charge, stand_of
 from recipelint.brewing.working import MASSES, MEMORY, PRACTICE, Known, Sheet, Table, part, summed
 from recipelint.brewing.working_boil import (
@@ -34,7 +34,6 @@ HOPS = "Hops"
 TINSETH = "Tinseth 1997"
 HOSOM = "Hosom 2015, after Malowicki & Shellhammer 2005"
 MALOWICKI = "Malowicki & Shellhammer 2005"
-_KETTLE = ("boil", "first_wort", "whirlpool")
 
 
 # ---------------------------------------------------------------------- what a hop addition brings
@@ -100,10 +99,10 @@ def _storage_loss(sheet: Sheet, index: int) -> Known:
 
 @part(HOPS)
 def minutes_boiled(sheet: Sheet, index: int) -> Known:
-    """How long a hop is boiled: as written, the whole boil in the first wort, not at all in the whirlpool."""
+    """How long a hop is boiled: as written, the whole boil from mash and first wort, not at all in the whirlpool."""
     hop = sheet.plan.hops[index]
     symbol, words = f"t_{index + 1}", f"minutes that {hop.name} boils"
-    if hop.stage == "first_wort":
+    if hop.stage in ("first_wort", "mash"):
         return boil_minutes(sheet)
     when = sheet.plan.recipe.hops[index].when
     if hop.stage == "whirlpool":
@@ -238,6 +237,17 @@ def _form(sheet: Sheet, hop: Hopping) -> Known | None:
 
 
 @part(HOPS)
+def _mashed(sheet: Sheet, hop: Hopping) -> Known | None:
+    """What mash hops give of what they would give in the kettle; None for others."""
+    if hop.stage != "mash":
+        return None
+    words = "part that hops in the mash give of what they would in the kettle"
+    return constant(
+        sheet, "k_mash", words, bitterness.MASH_FACTOR, "1", "9.1 % of 44 %, Justus 2018, abstract"
+    )
+
+
+@part(HOPS)
 def utilisation(sheet: Sheet, index: int) -> Known:
     """Share of the alpha acids of a hop that becomes bitterness."""
     hop = sheet.plan.hops[index]
@@ -255,10 +265,11 @@ def utilisation(sheet: Sheet, index: int) -> Known:
         slower = _slower(sheet, minutes) if charge is None else _first_rate(sheet, hop, charge)
     factor = f"{slower.symbol} * " if slower is not None else ""
     inner = f"{factor}{boiled} + {stood}" if boiled != "0" else stood
-    if form is not None and boiled != "0":
+    factors = [known for known in (form, _mashed(sheet, hop)) if known is not None]
+    if factors and boiled != "0":
         inner = f"({inner})"
-    formula = f"{inner} * {form.symbol}" if form is not None else inner
-    more = [known for known in (slower, form) if known is not None]
+    formula = " * ".join([inner, *(known.symbol for known in factors)])
+    more = [*([slower] if slower is not None else []), *factors]
     words = f"utilisation of {hop.name}"
     return sheet.put(f"U_{index + 1}", words, formula, (*terms, *more), "1", value, source)
 
@@ -341,10 +352,10 @@ def addition(sheet: Sheet, index: int) -> Known:
 def bitterness_of(sheet: Sheet) -> Known:
     """Bitterness of the beer."""
     original_gravity(sheet)
-    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in _KETTLE]
+    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in hopping.BITTERING]
     value = hopping.bitter(sheet.run).ibu
     if not rows:
-        return sheet.given("IBU", "bitterness", value, "IBU", "no hops go into the kettle")
+        return sheet.given("IBU", "bitterness", value, "IBU", "no hops go into mash or kettle")
     for index in rows:
         hop_weight(sheet, index)
     into_beer(sheet)
@@ -365,7 +376,7 @@ def _ratio(sheet: Sheet) -> Known:
 @part(HOPS)
 def alpha_added(sheet: Sheet) -> Known:
     """Alpha acids (g) of all kettle hops."""
-    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in _KETTLE]
+    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in KETTLE]
     terms: list[Known] = []
     parts: list[str] = []
     for index in rows:

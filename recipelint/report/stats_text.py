@@ -357,7 +357,7 @@ _STAGES = {
     "boil": "boiled",
     "first_wort": "in the first wort, boiled",
     "whirlpool": "in the whirlpool",
-    "mash": "mashed",
+    "mash": "in the mash, boiled",
 }
 
 

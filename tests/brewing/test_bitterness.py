@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from recipelint.brewing import bitterness as b
 from recipelint.brewing.boil import cooled
+from tests.brewing.paper import brewed, value
 
 MINUTES = st.floats(0.0, 120.0)
 SG = st.floats(1.030, 1.120)
@@ -150,3 +151,27 @@ def test_alpha_added() -> None:
     assert b.loss_from_index(0.0) == 0.0
     with pytest.raises(ValueError, match="volume"):
         b.alpha_added(0.03, 0.05, 0.0)
+
+
+MASH_HOPS = """recipe: 1
+name: Hops in the mash
+batch: {volume: 20 L, into: fermenter}
+grist: [{malt: pale-ale-malt, weight: 4.5 kg}]
+mash: {rests: [{at: 66 °C, for: 60 min}]}
+boil: {for: 60 min}
+hops:
+  - {hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}
+  - {hop: magnum, weight: 20 g, alpha: 12 %, mash: true}
+"""
+
+
+def test_hops_in_the_mash_give_a_fifth_and_nobody_knows_it_well() -> None:
+    """Justus, MBAA TQ 55(3), 2018 (abstract): 9.1 % of the alpha of mash hops in the wort, 44 % of 60-min hops."""
+    beer = brewed(MASH_HOPS)
+    kettle, mashed = beer.hops
+    assert mashed.ibu / kettle.ibu == pytest.approx(0.207, abs=0.001)
+    alone = brewed(MASH_HOPS.replace("  - {hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}\n", ""))
+    low, high = alone.band("bitterness") or (0.0, 0.0)
+    assert low < 0.6 * mashed.ibu and high > 1.4 * mashed.ibu
+    # 20 g at 12 % in the kettle; what is in the mash stays with the grain for the most part
+    assert value(beer, "alpha_added") == pytest.approx(2.4)
