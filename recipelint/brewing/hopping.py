@@ -107,5 +107,17 @@ def _fact(run: Run, hop: Hopping, alpha: float, ibu: float, used: float, volume:
     minutes = run.plan.boil_minutes if hop.stage in ("first_wort", "mash") else hop.minutes
     dose = hop.weight * 1000.0 / volume if volume > 0.0 else 0.0
     return HopFact(
-        hop.at, hop.id, hop.name, hop.stage, minutes, hop.weight, alpha, ibu, used, dose, hop.row, hop.known
+        hop.at,
+        hop.id,
+        hop.name,
+        hop.stage,
+        minutes,
+        hop.weight,
+        alpha,
+        ibu,
+        used,
+        dose,
+        hop.row,
+        hop.known,
+        hop.fresh,
     )
