@@ -16,6 +16,9 @@ at the expected one the wait hides them.
 
 A band ends where its stat does: the changes may add up to less than no oxygen, and no brew does.
 
+Where more alpha acid goes into the kettle than dissolves, the bitterness reads high. Its band is that of the alpha that
+dissolves, and reaches up to the figure itself, which far beyond that is an upper bound.
+
 Valid where, apart from that, the changes of different groups add up near enough, and no two of them reach the same
 limit. Held against the 5 and 95 % points of 10 000 brews with all groups drawn at random, drawn as in the tests: of 965
 bands of 14 recipes the worse edge is off by 0.3 % of the band's width in the middle and by 6.3 % at worst; of 282 bands
@@ -28,7 +31,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from recipelint.brewing import stats
+from recipelint.brewing import hopping, stats
 from recipelint.brewing.inputs import ATTENUATION, BEER_STAYS, GROUPS, LIMIT, PACE, STILL, WORT_STAYS
 from recipelint.brewing.process import Run
 from recipelint.recipe.stat_names import STATS, resolution
@@ -103,7 +106,8 @@ class Bands:
         up = math.sqrt(math.fsum([move.up * move.up for move in moves]))
         least = STATS[name].least
         low = value - down if least is None else max(value - down, min(value, least))
-        return low, value + up
+        dissolved = hopping.dissolved_share(self.run) if name in hopping.READS_HIGH else 1.0
+        return low * dissolved, max((value + up) * dissolved, value)
 
     def moves(self, name: str) -> tuple[Move, ...]:
         """What each group alone does to a stat, in the order of GROUPS; nothing where the moved brew has no value.

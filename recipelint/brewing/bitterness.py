@@ -14,6 +14,9 @@ SCALE = 4.15  # Tinseth's divisor, meant to be tuned to a brewhouse
 SOLUBLE_ALPHA = 240.0  # mg/L; more alpha than this does not all dissolve, and linear models read high
 FORM_FACTORS = {"cone": 1.0, "pellet": 1.10, "concentrated pellet": 1.10, "extract": 1.10}
 FIRST_WORT_FACTOR = 1.0  # on the full boil; 1.0-1.1 is claimed
+# On the full boil: of their alpha, mash hops gave 9.1 % to commercial wort and hops boiled for 60 min 44 %.
+# Source: J. Justus, MBAA Technical Quarterly 55(3), 2018, abstract.
+MASH_FACTOR = 9.1 / 44.0
 DRY_HOP_PH = 0.14 / 3.9  # rise of pH for a g/L of dry hops
 
 _KELVIN = 273.15

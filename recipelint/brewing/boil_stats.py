@@ -10,6 +10,7 @@ from recipelint.brewing.gravity import plato_from_sg
 from recipelint.brewing.inputs import DRY_HOPPED, dry_hop_loss
 from recipelint.brewing.plan import GRAIN_KEYS
 from recipelint.brewing.process import Run
+from recipelint.brewing.stand import stand_of
 from recipelint.brewing.stations import Found, Parts
 
 
@@ -53,7 +54,7 @@ def _dms_at_pitching(run: Run) -> Found:
     """Dimethyl sulphide in the cold wort, as a share of the precursor before the boil; the stand drives none off."""
     if not _malty(run):
         return None, "nothing is mashed", ()
-    stand = hopping.stand_of(run).stretches
+    stand = stand_of(run).stretches
     return dms.at_pitching(run.plan.boil_minutes, stand, boils_at(run)), "", ()
 
 

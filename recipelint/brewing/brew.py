@@ -121,6 +121,10 @@ class Brew:
         """Low and high bound (90 %) of a stat, by the rule of ``bands``; None if it has no value."""
         return None if self.stat(name).value is None else self.bands.band(name)
 
+    def dissolved(self, name: str) -> float:
+        """What is left of a stat (share) if only alpha acids that dissolve count; 1 of all but bitterness."""
+        return hopping.dissolved_share(self.run) if name in hopping.READS_HIGH else 1.0
+
     def moves(self, name: str) -> tuple[tuple[str, float], ...]:
         """Each group, and half of the band that it alone would give a stat (0 or more); () if it has no value."""
         return () if self.stat(name).value is None else self.bands.halves(name)

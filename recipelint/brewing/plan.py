@@ -83,7 +83,8 @@ class Line(NamedTuple):
 class Hopping(NamedTuple):
     """One line of the hops, ready to brew.
 
-    Alpha is a fraction, stand figures are of the hot stand after the boil.
+    Alpha is a fraction on the brew day, ``fresh`` what it was before storage took its part, as on the packet; stand
+    figures are of the hot stand after the boil.
     """
 
     at: str
@@ -96,6 +97,7 @@ class Hopping(NamedTuple):
     weight: float
     alpha: float
     alpha_half: float
+    fresh: float
     form: str
     temperature: float | None
     held: bool
@@ -307,7 +309,7 @@ def _hopping(
         alpha, half = DEFAULT_ALPHA_NOBLE, 0.5 * DEFAULT_ALPHA_NOBLE
         assumed.append((f"alpha of {item.what.id}", DEFAULT_ALPHA_NOBLE))
     left = _kept(item, row, brew_date, assumed)
-    alpha, half = alpha * left, half * left
+    fresh, alpha, half = alpha, alpha * left, half * left
     when = item.when
     time = when.value if when is not None and when.kind in _TIMED_KINDS else None
     hopping: Hopping = _new(
@@ -321,7 +323,7 @@ def _hopping(
             time.value if time is not None else UNTOLD_MINUTES,
             time is not None,
             kilograms(item.weight, litres),
-            alpha, half,
+            alpha, half, fresh,
             item.form or "pellet",
             item.temperature.value if item.temperature is not None else None,
             bool(item.held), row is not None, given, row,

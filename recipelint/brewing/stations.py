@@ -139,6 +139,7 @@ class HopFact(NamedTuple):
     dose: float
     row: Hop | None
     known: bool
+    fresh: float  # alpha acids before storage took its part
 
 
 class CultureFact(NamedTuple):

@@ -262,7 +262,8 @@ def _bitterness(run: Run) -> Found:
 
 def _bitterness_parts(run: Run) -> Parts:
     found = hopping.bitter(run)
-    return tuple((fact.at, fact.ibu / found.ibu) for fact in found.parts) if found.ibu > 0.0 else ()
+    # Hops that bring nothing are still what to look at.
+    return tuple((fact.at, fact.ibu / found.ibu if found.ibu > 0.0 else 0.0) for fact in found.parts)
 
 
 def _bitterness_ratio(run: Run) -> Found:

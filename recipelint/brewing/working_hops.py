@@ -7,9 +7,16 @@ from collections.abc import Callable, Mapping
 from recipelint.brewing import bitterness, boil, hopping
 from recipelint.brewing.bitterness import Cooling, stand_exposure
 from recipelint.brewing.inputs import DRY_HOPPED
-from recipelint.brewing.plan import COLD_STORE, HALF_YEAR_LOSS, SEALED, Hopping, days_between
+from recipelint.brewing.plan import COLD_STORE, HALF_YEAR_LOSS, KETTLE, SEALED, Hopping, days_between
+from recipelint.brewing.stand import Charge, stand_of
 from recipelint.brewing.working import MASSES, MEMORY, PRACTICE, Known, Sheet, Table, part, summed
-from recipelint.brewing.working_boil import FADES, boil_gravity, boiling_point
+from recipelint.brewing.working_boil import (
+    FADES,
+    boiling_point,
+    full_gravity,
+    gravity_while,
+    water_boils,
+)
 from recipelint.brewing.working_fermenter import all_volume, fermenter_volume, original_gravity, wort
 from recipelint.brewing.working_givens import (
     ASSUMED,
@@ -27,7 +34,6 @@ HOPS = "Hops"
 TINSETH = "Tinseth 1997"
 HOSOM = "Hosom 2015, after Malowicki & Shellhammer 2005"
 MALOWICKI = "Malowicki & Shellhammer 2005"
-_KETTLE = ("boil", "first_wort", "whirlpool")
 
 
 # ---------------------------------------------------------------------- what a hop addition brings
@@ -93,10 +99,10 @@ def _storage_loss(sheet: Sheet, index: int) -> Known:
 
 @part(HOPS)
 def minutes_boiled(sheet: Sheet, index: int) -> Known:
-    """How long a hop is boiled: as written, the whole boil in the first wort, not at all in the whirlpool."""
+    """How long a hop is boiled: as written, the whole boil from mash and first wort, not at all in the whirlpool."""
     hop = sheet.plan.hops[index]
     symbol, words = f"t_{index + 1}", f"minutes that {hop.name} boils"
-    if hop.stage == "first_wort":
+    if hop.stage in ("first_wort", "mash"):
         return boil_minutes(sheet)
     when = sheet.plan.recipe.hops[index].when
     if hop.stage == "whirlpool":
@@ -107,26 +113,17 @@ def minutes_boiled(sheet: Sheet, index: int) -> Known:
 
 
 @part("The hot stand")
-def exposure(sheet: Sheet, entry: float | None, minutes: float, whirlpool: bool) -> tuple[Known, Known]:
+def exposure(sheet: Sheet, charge: Charge | None) -> tuple[Known, Known]:
     """What the stand and the chilling are worth: minutes of boil, and the same with Tinseth's fading rate."""
-    stand = hopping.stand_of(sheet.run)
-    stretches: tuple[Cooling, ...] = stand.stretches
-    tag, who = "", "every hop that has been boiled"
-    if whirlpool:
-        index = stand.entries[entry]
-        first = stretches[index]
-        missed = first.minutes - minutes
-        now = first.start
-        if missed > 0.0 and now > first.ambient:
-            now = boil.cooled(now, first.ambient, first.rate, missed)
-        stretches = (first._replace(minutes=minutes, start=now), *stretches[index + 1 :])
-        heat = "flame-out" if entry is None else f"{entry:g} °C"
-        tag, who = f"{index}_{minutes:g}".replace(".", "_"), f"hops that go in at {heat} for {minutes:g} min"
-    worth = stand_exposure(stretches)
+    stand = stand_of(sheet.run)
+    tag, who, first = "", "every hop that has been boiled", 0
+    if charge is not None:
+        heat, first = stand.heats[charge], stand.entries[charge]
+        tag, who = _tag(heat, charge), f"hops that go in at {heat:.1f} °C for {charge[1]:g} min"
+    worth = stand.seen_by(charge)
     form = "sum of r(T) dt; r(T) = min(1, 2.39e11 exp(-9773 / (T + 273.15)))"
-    table = _stand_table(stretches)
-    chill = of_kit(sheet, "cooling")
-    terms = (chill,) if stand.entries else (of_kit(sheet, "stand"), chill)
+    table = _stand_table(stand.stretches[first:])
+    terms = (of_kit(sheet, "stand"), of_kit(sheet, "cooling"))
     plain = sheet.step(
         f"t_e{tag}", f"minutes of boil that the stand is worth to {who}", form, terms, "min", worth.minutes, HOSOM,
         FADES, table,
@@ -137,6 +134,31 @@ def exposure(sheet: Sheet, entry: float | None, minutes: float, whirlpool: bool)
         f"from the same steps as {plain.symbol}",
     )  # fmt: skip
     return plain, faded
+
+
+def _tag(heat: float, charge: Charge) -> str:
+    return f"{heat:g}_{charge[1]:g}".replace(".", "_")
+
+
+def charge_of(hop: Hopping) -> Charge | None:
+    """How a whirlpool charge is written; None for hops that are boiled."""
+    return (hop.temperature, hop.minutes) if hop.stage == "whirlpool" else None
+
+
+@part("The hot stand")
+def _first_rate(sheet: Sheet, hop: Hopping, charge: Charge) -> Known:
+    """How fast bitterness forms when a whirlpool charge goes in, beside a boil."""
+    heat = stand_of(sheet.run).heats[charge]
+    water = water_boils(sheet)
+    tag = _tag(heat, charge)
+    if heat == water.value:
+        term = water
+    else:
+        term = sheet.given(f"T_e{tag}", f"wort when hops go in at {heat:.1f} °C for {charge[1]:g} min", heat, "°C",
+                           f"{hop.at}/at, as far as the wort is as hot and no colder than 20 °C")  # fmt: skip
+    formula = f"2.39e11 * exp(-9773 / ({term.symbol} + 273.15))"
+    words = f"rate at {heat:.1f} °C over that at a boil, for {charge[1]:g} min"
+    return sheet.put(f"r_e{tag}", words, formula, (term,), "1", source=HOSOM, most=1.0)
 
 
 def _stand_table(stretches: tuple[Cooling, ...]) -> Table:
@@ -157,18 +179,12 @@ def _stand_table(stretches: tuple[Cooling, ...]) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _exposure_of(sheet: Sheet, hop: Hopping) -> tuple[Known, Known]:
-    if hop.stage == "whirlpool":
-        return exposure(sheet, hop.temperature, hop.minutes, True)
-    return exposure(sheet, None, 0.0, False)
-
-
 @part(HOPS)
-def _gravity_factor(sheet: Sheet) -> Known:
-    sg = boil_gravity(sheet)
+def _gravity_factor(sheet: Sheet, sg: Known) -> Known:
     value = bitterness.tinseth_gravity_factor(sg.value)
     formula = f"1.65 * 0.000125**({sg.symbol} - 1)"
-    return sheet.put("B", "factor for the strength of the wort", formula, (sg,), "1", value, TINSETH)
+    symbol = "B" if sg.symbol == "s_b" else f"B_{sg.symbol}"
+    return sheet.put(symbol, f"factor for a wort of {sg.symbol}", formula, (sg,), "1", value, TINSETH)
 
 
 @part(HOPS)
@@ -198,6 +214,8 @@ def _slower(sheet: Sheet, minutes: Known) -> Known | None:
     value = bitterness.altitude_factor(minutes.value, heat.value)
     words = f"bitterness formed at that heat in {minutes.value:g} min, over that at 100 °C"
     symbol = f"z_{minutes.symbol}"
+    if minutes.value <= 0.0:
+        return sheet.put(symbol, words, f"{one.symbol} / {three.symbol}", (one, three), "1", value, MALOWICKI)
     formula = " / ".join(
         f"({a.symbol} / ({b.symbol} - {a.symbol}) * (exp(-{a.symbol} * {minutes.symbol})"
         f" - exp(-{b.symbol} * {minutes.symbol})))"
@@ -219,59 +237,77 @@ def _form(sheet: Sheet, hop: Hopping) -> Known | None:
 
 
 @part(HOPS)
+def _mashed(sheet: Sheet, hop: Hopping) -> Known | None:
+    """What mash hops give of what they would give in the kettle; None for others."""
+    if hop.stage != "mash":
+        return None
+    words = "part that hops in the mash give of what they would in the kettle"
+    return constant(
+        sheet, "k_mash", words, bitterness.MASH_FACTOR, "1", "9.1 % of 44 %, Justus 2018, abstract"
+    )
+
+
+@part(HOPS)
 def utilisation(sheet: Sheet, index: int) -> Known:
     """Share of the alpha acids of a hop that becomes bitterness."""
     hop = sheet.plan.hops[index]
     value = hopping.bitter(sheet.run).parts[index].utilisation
     minutes = minutes_boiled(sheet, index)
     model = sheet.plan.models["bitterness"]
-    plain, faded = _exposure_of(sheet, hop)
-    slower = _slower(sheet, minutes) if minutes.value > 0.0 else None
+    charge = charge_of(hop)
+    plain, faded = exposure(sheet, charge)
     form = _form(sheet, hop)
     boiled, stood, terms, source = (
         _tinseth(sheet, minutes, faded) if model == "tinseth" else _curve(sheet, model, minutes, plain)
     )
+    slower = None
+    if boiled != "0":
+        slower = _slower(sheet, minutes) if charge is None else _first_rate(sheet, hop, charge)
     factor = f"{slower.symbol} * " if slower is not None else ""
     inner = f"{factor}{boiled} + {stood}" if boiled != "0" else stood
-    if form is not None and boiled != "0":
+    factors = [known for known in (form, _mashed(sheet, hop)) if known is not None]
+    if factors and boiled != "0":
         inner = f"({inner})"
-    formula = f"{inner} * {form.symbol}" if form is not None else inner
-    more = [known for known in (slower, form) if known is not None]
+    formula = " * ".join([inner, *(known.symbol for known in factors)])
+    more = [*([slower] if slower is not None else []), *factors]
     words = f"utilisation of {hop.name}"
     return sheet.put(f"U_{index + 1}", words, formula, (*terms, *more), "1", value, source)
 
 
 def _tinseth(sheet: Sheet, minutes: Known, faded: Known) -> tuple[str, str, tuple[Known, ...], str]:
-    factor, source = _gravity_factor(sheet), f"{TINSETH}; the stand after Hosom 2015"
+    factor, source = _gravity_factor(sheet, full_gravity(sheet)), f"{TINSETH}; the stand after Hosom 2015"
     t = minutes.symbol
     if minutes.value <= 0.0:
         return "0", f"{factor.symbol} * 0.04 * {faded.symbol} / 4.15", (factor, faded), source
-    boiled = f"{factor.symbol} * (1 - exp(-0.04 * {t})) / 4.15"
+    own = _gravity_factor(sheet, gravity_while(sheet, minutes))
+    boiled = f"{own.symbol} * (1 - exp(-0.04 * {t})) / 4.15"
     stood = f"{factor.symbol} * 0.04 * exp(-0.04 * {t}) * {faded.symbol} / 4.15"
-    return boiled, stood, (factor, minutes, faded), source
+    return boiled, stood, (own, factor, minutes, faded), source
 
 
 def _curve(sheet: Sheet, model: str, minutes: Known, plain: Known) -> tuple[str, str, tuple[Known, ...], str]:
     """The two older models: the stand counts as more minutes of boil."""
-    sg = boil_gravity(sheet)
-    find = bitterness.rager if model == "rager" else bitterness.garetz
+    after, own = full_gravity(sheet), gravity_while(sheet, minutes)
     source = "Rager 1990" if model == "rager" else f"Garetz 1994, table {MEMORY}"
-    divided = f"(1 + max({sg.symbol} - 1.05, 0) / 0.2)"
-    known: list[Known] = []
-    for tag, terms in (("", (minutes,)), ("s", (minutes, plain))):
-        if not tag and minutes.value <= 0.0:
-            continue
-        time = " + ".join(term.symbol for term in terms)
-        at = sum(term.value for term in terms)
-        curve = f"18.11 + 13.86 * tanh(({time} - 31.32) / 18.27)" if model == "rager" else _garetz(at, time)
-        formula = f"({curve}) / 100 / {divided}" if " " in curve else f"{curve} / 100 / {divided}"
-        words = "utilisation by the curve" + (", the stand counted as boil" if tag else "")
-        symbol, used = f"u{tag}_{minutes.symbol}_{plain.symbol}", terms if time in curve else ()
-        known.append(sheet.put(symbol, words, formula, (*used, sg), "1", find(at, sg.value), source))
-    both = known[-1]
-    if minutes.value <= 0.0:
+    both = _by_curve(sheet, model, (minutes, plain), after, source)
+    if model == "garetz" and minutes.value <= 0.0:
         return "0", both.symbol, (both,), source
-    return known[0].symbol, f"({both.symbol} - {known[0].symbol})", (known[0], both), source
+    boiled, less = (_by_curve(sheet, model, (minutes,), sg, source) for sg in (own, after))
+    return boiled.symbol, f"({both.symbol} - {less.symbol})", (boiled, both, less), source
+
+
+@part(HOPS)
+def _by_curve(sheet: Sheet, model: str, times: tuple[Known, ...], sg: Known, source: str) -> Known:
+    """Utilisation by the curve after all these times together."""
+    find = bitterness.rager if model == "rager" else bitterness.garetz
+    divided = f"(1 + max({sg.symbol} - 1.05, 0) / 0.2)"
+    time, at = " + ".join(term.symbol for term in times), sum(term.value for term in times)
+    curve = f"18.11 + 13.86 * tanh(({time} - 31.32) / 18.27)" if model == "rager" else _garetz(at, time)
+    formula = f"({curve}) / 100 / {divided}" if " " in curve else f"{curve} / 100 / {divided}"
+    words = "utilisation by the curve" + (", the stand counted as boil" if len(times) > 1 else "")
+    symbol = f"u{'s' if len(times) > 1 else ''}_{'_'.join(term.symbol for term in times)}_{sg.symbol}"
+    used = times if time in curve else ()
+    return sheet.put(symbol, words, formula, (*used, sg), "1", find(at, sg.value), source)
 
 
 def _garetz(minutes: float, time: str) -> str:
@@ -316,10 +352,10 @@ def addition(sheet: Sheet, index: int) -> Known:
 def bitterness_of(sheet: Sheet) -> Known:
     """Bitterness of the beer."""
     original_gravity(sheet)
-    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in _KETTLE]
+    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in hopping.BITTERING]
     value = hopping.bitter(sheet.run).ibu
     if not rows:
-        return sheet.given("IBU", "bitterness", value, "IBU", "no hops go into the kettle")
+        return sheet.given("IBU", "bitterness", value, "IBU", "no hops go into mash or kettle")
     for index in rows:
         hop_weight(sheet, index)
     into_beer(sheet)
@@ -340,7 +376,7 @@ def _ratio(sheet: Sheet) -> Known:
 @part(HOPS)
 def alpha_added(sheet: Sheet) -> Known:
     """Alpha acids (g) of all kettle hops."""
-    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in _KETTLE]
+    rows = [index for index, hop in enumerate(sheet.plan.hops) if hop.stage in KETTLE]
     terms: list[Known] = []
     parts: list[str] = []
     for index in rows:

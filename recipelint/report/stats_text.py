@@ -288,12 +288,11 @@ def _remark(brewed: Brewed, name: str, units: str) -> str:
 
 def _ceiling(brewed: Brewed) -> str:
     """A word where more alpha goes in than dissolves: every model then reads high."""
-    from recipelint.brewing.bitterness import SOLUBLE_ALPHA
-
-    grams, litres = _value(brewed, "alpha_added"), _value(brewed, "kettle_volume")
-    if not grams or not litres or grams * 1000.0 / litres <= SOLUBLE_ALPHA:
+    if brewed.brew.dissolved("bitterness") >= 1.0:
         return ""
-    return "at most: more alpha than dissolves"
+    band, found = brewed.brew.band("bitterness"), _value(brewed, "bitterness")
+    most = band is None or found is None or band[1] <= found
+    return f"{'at most' if most else 'reads high'}: more alpha than dissolves"
 
 
 def _ripening(brewed: Brewed) -> str:
@@ -364,7 +363,7 @@ _STAGES = {
     "boil": "boiled",
     "first_wort": "in the first wort, boiled",
     "whirlpool": "in the whirlpool",
-    "mash": "mashed",
+    "mash": "in the mash, boiled",
 }
 
 

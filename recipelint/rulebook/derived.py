@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from recipelint.brewing.boil import LATENT_HEAT
+from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash import GRAIN_DISPLACEMENT, liquor_that_fits
 from recipelint.recipe.model import Recipe
 from recipelint.rulebook.facts import Brew, Catalogue
@@ -44,6 +46,21 @@ def blow_off(recipe: Recipe, brew: Brew, _: Catalogue | None) -> bool:
     """Whether the fermenter has a wide tube that foam may leave by."""
     fermenter = getattr(brew.brewhouse, "fermenter", None)
     return bool(fermenter is not None and fermenter.blow_off)
+
+
+def kettle_power(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float | None:
+    """What heats the kettle (W), as written."""
+    kettle = getattr(brew.brewhouse, "kettle", None)
+    return kettle.power.value * 1000.0 if kettle is not None and kettle.power is not None else None
+
+
+def boil_power(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float | None:
+    """Heat (W) that goes into the steam at the boil-off that the brewhouse writes; None where it writes none."""
+    kettle = getattr(brew.brewhouse, "kettle", None)
+    if kettle is None or kettle.boil_off is None:
+        return None
+    litres: float = kettle.boil_off.value
+    return litres * WATER_DENSITY * LATENT_HEAT / 3.6
 
 
 def _contents(
@@ -88,6 +105,8 @@ DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "mash_that_fits": mash_that_fits,
     "strike_that_does": strike_that_does,
     "blow_off": blow_off,
+    "kettle_power": kettle_power,
+    "boil_power": boil_power,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
     "unsettled": unsettled,

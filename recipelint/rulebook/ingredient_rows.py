@@ -174,6 +174,26 @@ def _alpha_of_form(row: Row, side: int) -> float | None:
     return alpha * (2.0 if form == "concentrated pellet" else 1.0) if alpha is not None else None
 
 
+def _steeps(row: Row) -> float | None:
+    """Minutes of a whirlpool charge, as written."""
+    return row.fact.minutes if row.fact.stage == "whirlpool" and time_of(when_of(row), "contact") else None
+
+
+def _beside(row: Row) -> float | None:
+    """Longest minutes of the whirlpool charges of the same temperature, none of which is held; None where one is."""
+    if row.fact.stage != "whirlpool":
+        return None
+    heat = value_of(row.written.temperature)
+    same = [
+        item
+        for item in row.around.recipe.hops
+        if item.when is not None and item.when.stage == "whirlpool" and value_of(item.temperature) == heat
+    ]
+    if heat is None or any(item.held for item in same):
+        return None
+    return max([time_of(item.when, "contact") or 0.0 for item in same], default=None)
+
+
 _HOPS: Columns = {
     "id": lambda row: row.fact.id,
     "name": lambda row: row.fact.name,
@@ -181,6 +201,8 @@ _HOPS: Columns = {
     "timing": _timing,
     "form": lambda row: (row.written.form if row.written is not None else None) or "",
     "minutes": _minutes,
+    "steeps": _steeps,
+    "beside": _beside,
     "hours": _hours,
     "contact": contact,
     "before_package": before_package,
@@ -191,6 +213,8 @@ _HOPS: Columns = {
     "known": lambda row: row.fact.known,
     "weight": lambda row: row.fact.weight,
     "alpha": lambda row: row.fact.alpha,
+    "alpha_fresh": lambda row: row.fact.fresh,
+    "alpha_lost": lambda row: 1.0 - row.fact.alpha / row.fact.fresh if row.fact.fresh > 0.0 else None,
     "ibu": lambda row: row.fact.ibu,
     "utilisation": lambda row: row.fact.utilisation,
     "alpha_low": lambda row: _alpha_of_form(row, 0),

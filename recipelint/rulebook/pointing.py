@@ -19,6 +19,10 @@ def place_of(rule: Rule, pointing_stat: str | None, tables: Tables, row: Row | N
         if row["_record"] is None and not row["at"]:
             return At(tables.recipe.file, "/brewhouse")
         return at_of(tables, row["at"], point)
+    if point is not None and point.startswith("/brewhouse/"):
+        _, _, name, *keys = point.split("/")
+        vessel = getattr(tables.brew.brewhouse, name, None)
+        return at_of(tables, vessel.at if vessel is not None else "/brewhouse", "/".join(keys))
     if point is not None and point.startswith("/"):
         # A part that was left out cannot be pointed at; the batch is in every recipe.
         there = written(tables.recipe, point.split("/")[1])

@@ -23,7 +23,8 @@ def promises(
 ) -> list[Finding]:
     """A finding for each promise that the recipe does not keep.
 
-    Half of the stat's last decimal is allowed; a value outside is an error. ``on`` names a brewhouse that is not the
+    Half of the stat's last decimal is allowed; a value outside is an error. A bitterness that reads high, because not
+    all alpha dissolves, is too high only if that of what dissolves is. ``on`` names a brewhouse that is not the
     recipe's own: its author promised nothing of that one, so that a miss is a note. A stat without a value is silent,
     and so is one of the ``doubtful``.
     """
@@ -65,6 +66,10 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew, on: str) -> Finding
     edge = low if below else high
     assert edge is not None
     band = brew.band(promise.stat)
+    bound = (share := brew.dissolved(promise.stat)) < 1.0
+    off = value - edge if below else value * share - edge
+    if bound and not below and off <= slack:
+        return None
     largest = max((part for part in stat.parts if part[0]), key=lambda part: abs(part[1]), default=None)
     title = spec.title.partition(",")[0]
     title = title[0].upper() + title[1:]
@@ -72,8 +77,10 @@ def _judge(promise: Expectation, recipe: Recipe, brew: Brew, on: str) -> Finding
     if said == _words(edge, spec):
         said = _words(value, spec, finer=True)  # or the rounding would hide the miss
     where = f" on {shorten(on, 48)}" if on else ""
-    message = f"{title} comes to {said}{where}, promised is {_text(promise, spec)}"
-    message += f": {far(value - edge, spec)} too {'low' if below else 'high'}"
+    message = (
+        f"{title} comes to {'at most ' if bound else ''}{said}{where}, promised is {_text(promise, spec)}"
+    )
+    message += f": {'at least ' if bound else ''}{far(off, spec)} too {'low' if below else 'high'}"
     if band is not None and band[0] <= edge <= band[1] and not on:
         message += f"; the 90 % band {pair(band[0], band[1], spec)} reaches it"
     related = (Related("the largest part comes from here", _at(largest[0], recipe)),) if largest else ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from recipelint.brewing import bitterness as b
 from recipelint.brewing.boil import cooled
+from tests.brewing.paper import brewed, value
 
 MINUTES = st.floats(0.0, 120.0)
 SG = st.floats(1.030, 1.120)
@@ -150,3 +152,69 @@ def test_alpha_added() -> None:
     assert b.loss_from_index(0.0) == 0.0
     with pytest.raises(ValueError, match="volume"):
         b.alpha_added(0.03, 0.05, 0.0)
+
+
+MASH_HOPS = """recipe: 1
+name: Hops in the mash
+batch: {volume: 20 L, into: fermenter}
+grist: [{malt: pale-ale-malt, weight: 4.5 kg}]
+mash: {rests: [{at: 66 °C, for: 60 min}]}
+boil: {for: 60 min}
+hops:
+  - {hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}
+  - {hop: magnum, weight: 20 g, alpha: 12 %, mash: true}
+"""
+
+
+def test_hops_in_the_mash_give_a_fifth_and_nobody_knows_it_well() -> None:
+    """Justus, MBAA TQ 55(3), 2018 (abstract): 9.1 % of the alpha of mash hops in the wort, 44 % of 60-min hops."""
+    beer = brewed(MASH_HOPS)
+    kettle, mashed = beer.hops
+    assert mashed.ibu / kettle.ibu == pytest.approx(0.207, abs=0.001)
+    alone = brewed(MASH_HOPS.replace("  - {hop: magnum, weight: 20 g, alpha: 12 %, boil: 60 min}\n", ""))
+    low, high = alone.band("bitterness") or (0.0, 0.0)
+    assert low < 0.6 * mashed.ibu and high > 1.4 * mashed.ibu
+    # 20 g at 12 % in the kettle; what is in the mash stays with the grain for the most part
+    assert value(beer, "alpha_added") == pytest.approx(2.4)
+
+
+MUCH = """recipe: 1
+name: More than dissolves
+batch: {volume: 20 L, into: fermenter}
+brewhouse: {kettle: {boil_off: 4 L/h, loss: 2 L, stand: 10 min, cooling: 25 min}}
+grist: [{malt: pale-ale-malt, weight: 5 kg}]
+mash: {rests: [{at: 66 °C, for: 60 min}]}
+boil: {for: 60 min}
+hops: [{hop: columbus, weight: GRAMS g, alpha: 15 %, boil: 60 min}]
+"""
+
+
+@pytest.mark.parametrize("grams", [37, 60, 200, 2000])
+def test_the_band_is_that_of_the_alpha_which_dissolves(grams: int) -> None:
+    """HOSOM14: of much alpha 490 (1 - exp(-0.0028 added)) mg/L dissolve."""
+    beer = brewed(MUCH.replace("GRAMS", str(grams)))
+    low, high = beer.band("bitterness") or (0.0, 0.0)
+    added = grams * 0.15 * 1000.0 / value(beer, "kettle_volume")
+    share = 490.0 * (1.0 - math.exp(-0.0028 * added)) / added
+    ibu = value(beer, "bitterness")
+    assert beer.dissolved("bitterness") == pytest.approx(share, rel=1e-6)
+    assert beer.dissolved("original_gravity") == 1.0
+    assert 0.75 * ibu * share < low < 0.95 * ibu * share
+    assert high == pytest.approx(max(ibu, 1.18 * ibu * share), rel=0.03)
+    assert high == ibu or share > 0.8
+    ratio = beer.band("bitterness_ratio") or (0.0, 0.0)
+    assert ratio[0] < value(beer, "bitterness_ratio") <= ratio[1]
+
+
+def test_a_band_changes_little_where_alpha_begins_not_to_dissolve() -> None:
+    """240 mg/L: 36 g of 15 % in 22.5 L or so."""
+    bands = []
+    for grams in (30, 35, 36, 37, 40):
+        beer = brewed(MUCH.replace("GRAMS", str(grams)))
+        low, high = beer.band("bitterness") or (0.0, 0.0)
+        bands.append(
+            (low / value(beer, "bitterness"), high / value(beer, "bitterness"), beer.dissolved("bitterness"))
+        )
+    assert bands[0][2] == 1.0 > bands[-1][2]
+    for (low, high, _), (next_low, next_high, _) in pairwise(bands):
+        assert next_low == pytest.approx(low, abs=0.04) and next_high == pytest.approx(high, abs=0.05)

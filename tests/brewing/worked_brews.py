@@ -114,6 +114,21 @@ ODD: dict[str, str] = {
         "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, whirlpool: 15 min, at: 70 °C, held: true}\n"
         "  - {hop: fuggle, weight: 60 g, alpha: 4.5 %, dry_hop: 3 d}\n"
     ),
+    "extract goes in late": _recipe(
+        PALE + "  - {extract: dry-malt-extract-light, weight: 800 g, boil: 20 min}\n"
+        "  - {extract: liquid-malt-extract-light, weight: 1 kg, boil: 5 min}\n"
+        "  - {sugar: honey, weight: 300 g, whirlpool: 5 min}\n",
+        hops=HOP + "  - {hop: target, weight: 10 g, first_wort: true}\n"
+        "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, boil: 30 min}\n"
+        "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, boil: 12 min}\n"
+        "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, boil: 0 min}\n"
+        "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, whirlpool: 12 min}\n"
+        "  - {hop: fuggle, weight: 20 g, alpha: 4.5 %, mash: true}\n",
+        house=KETTLE + "  altitude: 700 m\n",
+    ),
+    "all extract at flame-out": _recipe(
+        "  - {extract: dry-malt-extract-light, weight: 3 kg, boil: 0 min}\n", mash=""
+    ),
     "high up": _recipe(house=KETTLE + "  altitude: 1600 m\n  grain_at: 10 °C\n"),
     "finish written": _recipe(rest=YEAST + "finishes: 1.014\n"),
     "lactose and a hungry culture": _recipe(
@@ -245,9 +260,11 @@ ODD: dict[str, str] = {
         "  - {add: gypsum, weight: 1 g, boil: 60 min}\n",
     ),
 }
-MODELS: dict[str, dict[str, str]] = {
-    "rager": {"bitterness": "rager", "colour": "daniels"},
-    "garetz": {"bitterness": "garetz"},
+MODELS: dict[str, tuple[str, dict[str, str]]] = {
+    "rager": ("hops of all kinds", {"bitterness": "rager", "colour": "daniels"}),
+    "garetz": ("hops of all kinds", {"bitterness": "garetz"}),
+    "extract goes in late, rager": ("extract goes in late", {"bitterness": "rager"}),
+    "extract goes in late, garetz": ("extract goes in late", {"bitterness": "garetz"}),
 }
 
 
@@ -255,7 +272,8 @@ MODELS: dict[str, dict[str, str]] = {
 def brew_of(name: str) -> Brew:
     """A brew by its name: a recipe of the book, an odd one, or one by other models of the trade."""
     if name in MODELS:
-        return brewed(ODD["hops of all kinds"], MODELS[name])
+        base, models = MODELS[name]
+        return brewed(ODD[base], models)
     if name in ODD:
         return brewed(ODD[name])
     beer = open_workspace(str(BOOK)).brewed(f"recipes/{name}.yaml")

@@ -202,6 +202,14 @@ def test_what_holds_for_the_own_brewhouse_only_is_a_note_on_another(club: Club) 
     assert ": note: 28 L of liquor is written" in line
 
 
+def test_a_vessel_in_a_file_of_its_own_is_pointed_at_there(club: Club) -> None:
+    club.write("brewhouses/shed.yaml", "brewhouse: 1\nname: Shed\nkettle: {boil_off: 4 L/h, power: 1 kW}\n")
+    club.write("recipes/bitter.yaml", BITTER + "brewhouse: shed\n")
+    said = club.run("check", "recipes/bitter.yaml").stdout
+    (line,) = [each for each in said.splitlines() if "[boil-off-beyond-kettle-power]" in each]
+    assert line.startswith("brewhouses/shed.yaml:3:")
+
+
 def test_another_brewhouse_is_named_or_given_as_a_file(club: Club) -> None:
     vessels = (
         "brewhouse: 1\nname: S\nmash: {capacity: 9 L}\nkettle: {capacity: 12 L}\nfermenter: {capacity: 9 L}\n"

@@ -120,6 +120,9 @@ class Brew:
     def stat(self, name: str) -> Stat:
         return _STATS[name][0] if name in _STATS else Stat(None, why="not part of this test")
 
+    def dissolved(self, name: str) -> float:
+        return 1.0
+
     def band(self, name: str) -> tuple[float, float] | None:
         return _STATS[name][1] if name in _STATS else None
 

@@ -30,9 +30,13 @@ class FixedBrew:
 
     def __init__(self) -> None:
         self.bands = 0
+        self.share = 1.0
 
     def stat(self, name: str) -> FixedStat:
         return FixedStat(1.0510 if name == "original_gravity" else None)
+
+    def dissolved(self, name: str) -> float:
+        return self.share
 
     def band(self, name: str) -> tuple[float, float] | None:
         self.bands += 1
@@ -127,3 +131,21 @@ def test_a_real_recipe() -> None:
     assert finding.level == "error" and finding.at.pointer.startswith("/expect")
     assert finding.item == "expect/original_gravity"
     assert "promised is 1.075" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (0.85, 0.95, ""),  # below the bound, and nine tenths of 1.051 are in
+        (0.70, 0.80, "comes to at most 1.051, promised is as promised: at least 146 points too high"),
+        (1.060, 1.070, "comes to at most 1.051, promised is as promised: at least 9 points too low"),
+    ],
+)
+def test_what_reads_high_is_too_high_only_if_what_dissolves_is(low: float, high: float, said: str) -> None:
+    recipe = cooked("pale-ale").recipe._replace(
+        expect=(Expectation("/expect/x", "original_gravity", low, high, None, "as promised"),)
+    )
+    brew = FixedBrew()
+    brew.share = 0.9
+    found = promises(recipe, brew)  # type: ignore[arg-type]
+    assert [finding.message.partition("gravity ")[2] for finding in found] == ([said] if said else [])
