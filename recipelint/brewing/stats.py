@@ -211,6 +211,23 @@ def _mash_only(read: Callable[[Run], float | None], why: str) -> Callable[[Run],
     return found
 
 
+def _steep_liquor(run: Run) -> Found:
+    """Liquor (L) of what is steeped beside the mash."""
+    steep = run.mash.steep
+    if steep.grain <= 0.0 or run.mash.efficiency is None:
+        return None, "nothing is steeped beside a mash", ()
+    return steep.liquor, "", ()
+
+
+def _grain_keeps(run: Run) -> Found:
+    """What the grain of mash and steep and the dead space keep (L): of a steep no more than was poured on."""
+    mash, steep = run.mash, run.mash.steep
+    if mash.efficiency is None:
+        kept, why = (steep.kept, "") if steep.grain > 0.0 else (None, "nothing is mashed")
+        return kept, why, ()
+    return mash.needed - mash.volume + min(steep.kept, steep.liquor), "", ()
+
+
 def _volume_gap(run: Run) -> Found:
     """Written strike and sparge liquor less what the batch needs (L).
 
@@ -395,8 +412,9 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "fermenter_volume": _volume(lambda run: run.fermenter.volume),
     "package_volume": _volume(lambda run: run.beer.package),
     "infusion_liquor": _mash_only(lambda run: run.mash.infused, ""),
-    "liquor_in_all": _volume(lambda run: run.mash.needed),
-    "grain_keeps": _mash_only(lambda run: run.mash.needed - run.mash.volume, ""),
+    "steep_liquor": _steep_liquor,
+    "liquor_in_all": _volume(lambda run: run.mash.needed + run.mash.steep.liquor),
+    "grain_keeps": _grain_keeps,
     "kettle_loss": _volume(lambda run: run.kettle.lost),
     **vessels.FINDERS,
     "conversion": _mash_only(lambda run: run.mash.conversion, STATED_WHY),

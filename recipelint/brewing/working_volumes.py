@@ -14,6 +14,7 @@ from recipelint.brewing.working_fermenter import (
     wort,
 )
 from recipelint.brewing.working_givens import constant, of_kit, origin, water_density
+from recipelint.brewing.working_gravity import volume_of_masses
 from recipelint.brewing.working_lauter import (
     brewhouse_efficiency,
     conversion,
@@ -23,6 +24,7 @@ from recipelint.brewing.working_lauter import (
     liquors,
 )
 from recipelint.brewing.working_liquor import grain, infusions, mash_volume
+from recipelint.brewing.working_steep import steep_extract, steep_keeps, steep_kept, steep_poured
 from recipelint.brewing.working_wort import (
     SAME,
     evaporated,
@@ -65,8 +67,14 @@ def strike(sheet: Sheet) -> Known:
         return strike_and_infusions(sheet)[0]
     wort(sheet)
     water, rho = mash_water(sheet, None), water_density(sheet)
-    formula = f"{water.symbol} / {rho.symbol}"
     words = "liquor to begin with, nothing being mashed"
+    steeped, kept = steep_extract(sheet), steep_kept(sheet)
+    if steeped is not None and kept is not None:
+        wort_off = volume_of_masses(sheet, "so", "the wort off the steep", steeped, water)
+        formula = f"{wort_off.symbol} + {kept.symbol}"
+        value = sheet.run.mash.strike
+        return sheet.put("V_s", words, formula, (wort_off, kept), "L", value, VOLUMES)
+    formula = f"{water.symbol} / {rho.symbol}"
     return sheet.put("V_s", words, formula, (water, rho), "L", sheet.run.mash.strike, VOLUMES)
 
 
@@ -109,14 +117,22 @@ def _infused(sheet: Sheet) -> Known:
 
 
 def _liquor_in_all(sheet: Sheet) -> Known:
-    return liquor_needed(sheet) if wort(sheet) is not None else strike(sheet)
+    if wort(sheet) is None:
+        return strike(sheet)
+    needed, steep = liquor_needed(sheet), steep_poured(sheet)
+    words = "liquor of mash, sparge and steep"
+    return needed if steep is None else sheet.sum("V_a", words, [needed, steep], "L")
 
 
 def _grain_keeps(sheet: Sheet) -> Known:
+    steep = steep_keeps(sheet)
+    if sheet.run.mash.efficiency is None:
+        return need(steep)
     malt, kept, dead = grain(sheet), of_kit(sheet, "absorption"), of_kit(sheet, "dead_space")
-    formula = f"{kept.symbol} * {malt.symbol} + {dead.symbol}"
+    plus, more = (f" + {steep.symbol}", (steep,)) if steep is not None else ("", ())
+    formula = f"{kept.symbol} * {malt.symbol} + {dead.symbol}{plus}"
     words = "liquor that the grain and the dead space keep"
-    return sheet.put("V_g", words, formula, (kept, malt, dead), "L", source=VOLUMES)
+    return sheet.put("V_g", words, formula, (kept, malt, dead, *more), "L", source=VOLUMES)
 
 
 @part(RUN_OFF)
@@ -278,6 +294,7 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     "strike_liquor": strike,
     "infusion_liquor": _infused,
     "sparge_liquor": sparge,
+    "steep_liquor": lambda sheet: need(steep_poured(sheet)),
     "liquor_in_all": _liquor_in_all,
     "grain_keeps": _grain_keeps,
     "mash_volume": mash_room,

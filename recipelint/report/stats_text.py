@@ -34,6 +34,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("strike_temperature", "strike temperature"),
             ("infusion_liquor", "added at later steps"),
             ("sparge_liquor", "sparge liquor"),
+            ("steep_liquor", "liquor of the steep"),
             ("grain_keeps", "kept by the grain"),
             ("mash_thickness", "thickness"),
             ("mash_volume", "volume of the mash"),
@@ -150,9 +151,10 @@ _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "ferment
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
 _WHERE_ANY = frozenset(
     (
-        "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
-        "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
-        "conditioning_time", "cask_priming", "cask_carbonation", "vented_carbonation",
+        "infusion_liquor", "steep_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits",
+        "closing_gravity", "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after",
+        "gravity_at_packaging", "gas_to_come", "conditioning_time", "cask_priming", "cask_carbonation",
+        "vented_carbonation",
     )
 )  # fmt: skip
 _TEXT = 96  # columns of running text

@@ -54,6 +54,18 @@ ODD: dict[str, str] = {
         "  - {malt: crystal-malt-british, weight: 400 g, steep: {at: 68 °C, for: 30 min}}\n",
         mash="",
     ),
+    "steep beside the mash": _recipe(
+        PALE
+        + "  - {malt: crystal-malt-british, weight: 300 g, steep: {at: 68 °C, for: 30 min, liquor: 3 L}}\n"
+        "  - {malt: chocolate-malt, weight: 200 g, steep: {at: 68 °C, for: 30 min}}\n"
+    ),
+    "steep without its liquor": _recipe(
+        PALE + "  - {malt: crystal-malt-british, weight: 500 g, steep: {at: 68 °C, for: 30 min}}\n"
+    ),
+    "steep that runs dry": _recipe(
+        PALE
+        + "  - {malt: crystal-malt-british, weight: 500 g, steep: {at: 68 °C, for: 30 min, liquor: 0.3 L}}\n"
+    ),
     "all sugar": _recipe("  - {sugar: sucrose, weight: 2 kg}\n", mash=""),
     "shares": _recipe(
         "  - {malt: maris-otter-pale-malt, share: 90 %}\n  - {malt: chocolate-malt, share: 10 %}\n",
