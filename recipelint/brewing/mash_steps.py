@@ -224,12 +224,24 @@ def _strike(rest: Rest, target: float | None, mash: _Mash) -> _Way:
         return _Way(reached, needed, False, 0.0, liquor, of)
     trouble = None
     if needed is not None and target is not None and needed > boiling:
-        fits = None
-        if boiling > target:
-            walls_at = vessel.at if vessel.at is not None else boiling
-            fits = heat.strike_liquor(target, boiling, grain, grain_at, vessel.heat, walls_at)
+        fits = hot_enough(target, boiling, grain, liquor, vessel, grain_at)
         trouble = Trouble("strike-too-hot", needed, boiling, fits)
     return _Way(target, needed, True, 0.0, liquor, needed, trouble=trouble)
+
+
+def hot_enough(
+    target: float, liquor_at: float, grain: float, liquor: float, vessel: Vessel, grain_at: float
+) -> float | None:
+    """Least strike liquor (L) of liquor_at for a first rest at target; ``vessel`` is that of a mash with ``liquor`` L.
+
+    None where no amount does.
+    """
+    walls_at = vessel.at if vessel.at is not None else liquor_at
+    dry = vessel.heat - vessel.rises * liquor
+    try:
+        return heat.strike_liquor(target, liquor_at, grain, grain_at, dry, walls_at, vessel.rises)
+    except ValueError:
+        return None
 
 
 def _infusion(rest: Rest, target: float | None, now: float, mash: _Mash) -> _Way:

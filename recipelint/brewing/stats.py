@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 
-from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares, vessels
+from recipelint.brewing import boil_stats, colour, hopping, mash_stats, mashing, package, shares, vessels
 from recipelint.brewing.fermentation import (
     ETHANOL_DENSITY,
     apparent_attenuation,
@@ -229,19 +229,21 @@ def _grain_keeps(run: Run) -> Found:
 
 
 def _volume_gap(run: Run) -> Found:
-    """Written strike and sparge liquor less what the batch needs (L).
+    """Liquor of mash and sparge, as far as it is written, less what the batch needs (L).
 
-    Where the sparge liquor is left open it takes what is missing, so only too much strike liquor is a gap.
+    Infusions count with what they take. Where the sparge liquor is left open it takes what is missing, so only too much
+    in the mash is a gap; where the strike liquor is, only too much in infusions or sparge.
     """
-    recipe = run.plan.recipe
-    if recipe.mash is None or recipe.mash.liquor is None or run.mash.grain <= 0.0:
-        return None, "no strike liquor is written", ()
-    gap = run.mash.strike + run.mash.infused - run.mash.needed
-    parts = ((recipe.mash.at, 1.0),)
-    sparge = recipe.sparge
-    if sparge is not None and sparge.liquor is not None:
-        return gap + sparge.liquor.value, "", parts
-    closed = sparge.method == "none" if sparge is not None else run.plan.kit.kind != "tun"
+    recipe, station = run.plan.recipe, run.mash
+    sparge = mashing.sparge_written(run.plan)
+    open_strike = recipe.mash is None or recipe.mash.liquor is None
+    nothing = open_strike and sparge is None and not mashing.infusions(run.plan)[1]
+    if station.efficiency is None or nothing:
+        return None, "no liquor is written" if station.grain > 0.0 else "nothing is mashed", ()
+    gap = station.strike + station.infused + (sparge or 0.0) - station.needed
+    section = recipe.sparge if open_strike and sparge is not None else recipe.mash
+    parts = ((section.at, 1.0),) if section is not None else ()
+    closed = sparge is not None or mashing.sparge_method(run.plan) == "none"
     return (gap if closed else max(gap, 0.0)), "", parts
 
 
@@ -404,6 +406,7 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "strike_liquor": _volume(lambda run: run.mash.strike),
     "sparge_liquor": _mash_only(lambda run: run.mash.sparge, ""),
     "mash_volume": _mash_only(lambda run: run.mash.mash_volume, ""),
+    "dough_in_thickness": _mash_only(lambda run: run.mash.strike / run.mash.grain, ""),
     "mash_thickness": _mash_only(lambda run: run.mash.thickness, ""),
     "volume_gap": _volume_gap,
     "collect_gap": _collect_gap,

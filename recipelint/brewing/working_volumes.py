@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import mash, vessels
+from recipelint.brewing import mash, mashing, vessels
 from recipelint.brewing.working import PRACTICE, VOLUMES, Known, Sheet, need, part
 from recipelint.brewing.working_fermenter import (
     all_volume,
@@ -23,7 +23,7 @@ from recipelint.brewing.working_lauter import (
     liquor_needed,
     liquors,
 )
-from recipelint.brewing.working_liquor import grain, infusions, mash_volume
+from recipelint.brewing.working_liquor import grain, infusions, mash_volume, sparge_as_written
 from recipelint.brewing.working_steep import steep_extract, steep_keeps, steep_kept, steep_poured
 from recipelint.brewing.working_wort import (
     SAME,
@@ -109,6 +109,12 @@ def _thickness(sheet: Sheet) -> Known:
     )
 
 
+def _dough_in_thickness(sheet: Sheet) -> Known:
+    liquor, malt = strike(sheet), grain(sheet)
+    words, formula = "strike liquor for each kg of grain", f"{liquor.symbol} / {malt.symbol}"
+    return sheet.put("R_d", words, formula, (liquor, malt), "L/kg", source="definition")
+
+
 def _infused(sheet: Sheet) -> Known:
     _, added = strike_and_infusions(sheet)
     if added is not None:
@@ -137,21 +143,17 @@ def _grain_keeps(sheet: Sheet) -> Known:
 
 @part(RUN_OFF)
 def _volume_gap(sheet: Sheet) -> Known:
-    """Written strike and sparge liquor less what the batch needs."""
+    """Strike liquor, infusions and the sparge liquor that is written, less what the batch needs."""
     wort(sheet)
     liquor, needed = in_mash(sheet), liquor_needed(sheet)
-    recipe = sheet.plan.recipe
     formula, more = f"{liquor.symbol} - {needed.symbol}", [liquor, needed]
     least, note = None, ""
-    if recipe.sparge is not None and recipe.sparge.liquor is not None:
-        asked = recipe.sparge.liquor
-        written = sheet.given("V_rw", "sparge liquor as written", asked.value, "L", origin(sheet, asked))
+    written = sparge_as_written(sheet)
+    if written is not None:
         formula, more = f"{liquor.symbol} + {written.symbol} - {needed.symbol}", [liquor, written, needed]
-    else:
-        closed = recipe.sparge.method == "none" if recipe.sparge is not None else sheet.plan.kit.kind != "tun"
-        if not closed:
-            least, note = 0.0, "the sparge is left open and takes what is missing"
-    words = "written liquor beyond what is needed"
+    elif mashing.sparge_method(sheet.plan) != "none":
+        least, note = 0.0, "the sparge is left open and takes what is missing"
+    words = "liquor poured beyond what is needed"
     return sheet.put("V_x", words, formula, more, "L", source=VOLUMES, note=note, least=least)
 
 
@@ -298,6 +300,7 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     "liquor_in_all": _liquor_in_all,
     "grain_keeps": _grain_keeps,
     "mash_volume": mash_room,
+    "dough_in_thickness": _dough_in_thickness,
     "mash_thickness": _thickness,
     "volume_gap": _volume_gap,
     "collect_gap": _collect_gap,

@@ -246,17 +246,19 @@ def _stated_efficiency(
 
 
 def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float, float, float]:
-    """Liquor (L) of the strike, of infusions, of the sparge that makes it up, and what is needed in all."""
+    """Liquor (L) of the strike, of infusions, of the sparge that makes up the rest, and what is needed in all."""
     kit = plan.kit
     needed = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
     strike, infused = mashing.mash_liquor(plan, grain, needed)
-    return strike, infused, max(needed - strike - infused, 0.0), needed
+    # Without a sparge nothing makes up for what the mash lacks.
+    sparge = 0.0 if mashing.sparge_method(plan) == "none" else max(needed - strike - infused, 0.0)
+    return strike, infused, sparge, needed
 
 
 def _lauter(plan: Plan, dissolved: float, liquor: float, retained: float, sparge: float) -> lauter.Lauter:
     method = mashing.sparge_method(plan)
     if method == "none" or sparge <= 1e-9:
-        return lauter.no_sparge(dissolved, liquor + sparge, retained)
+        return lauter.no_sparge(dissolved, liquor, retained)
     if method == "fly":
         return lauter.fly_sparge(dissolved, liquor, retained, sparge)
     rinses = plan.recipe.sparge.rinses if plan.recipe.sparge else None

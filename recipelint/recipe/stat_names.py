@@ -79,7 +79,7 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
             ("grain_keeps", "", 1, "liquor that the grain and the dead space keep"),
             ("mash_volume", "", 1, "volume of the mash"),
             ("pre_boil_volume", "", 1, "volume before the boil"),
-            ("volume_gap", "", 1, "written liquor beyond what is needed"),
+            ("volume_gap", "", 1, "liquor poured beyond what is needed"),
             ("collect_gap", "", 1, "volume to collect beyond what is needed"),
             ("kettle_volume", "", 1, "volume in the kettle at flame-out"),
             ("kettle_loss", "", 1, "wort left in the kettle and its hops"),
@@ -107,6 +107,7 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
         "mg/L",
         (
             ("strike_temperature", "°C", 1, "strike temperature"),
+            ("dough_in_thickness", "L/kg", 2, "mash thickness at dough-in"),
             ("mash_thickness", "L/kg", 2, "mash thickness"),
             ("saccharification_minutes", "min", 0, "minutes at converting temperatures"),
             ("mash_ph", "pH", 2, "mash pH"),

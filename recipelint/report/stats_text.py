@@ -36,6 +36,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("sparge_liquor", "sparge liquor"),
             ("steep_liquor", "liquor of the steep"),
             ("grain_keeps", "kept by the grain"),
+            ("dough_in_thickness", "thickness at dough-in"),
             ("mash_thickness", "thickness"),
             ("mash_volume", "volume of the mash"),
             ("diastatic_power", "diastatic power"),
@@ -215,6 +216,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name == "dough_in_thickness" and not brewed.brew.stat("infusion_liquor").value:
+        return []  # it stays as it begins
     if name == "cask_priming" and stat.value == brewed.brew.stat("priming_sugar").value:
         return []  # all the sugar goes into the cask
     if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:

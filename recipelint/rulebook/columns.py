@@ -125,9 +125,9 @@ _TABLES: dict[str, dict[str, str]] = {
 _SINGLE: dict[str, str] = {
     "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
     "mash_that_fits strike_that_does gluten_from unsettled",
-    "flag": "mashed boiled packaged blow_off",
+    "flag": "mashed boiled packaged blow_off infusions_open",
     "texts": "claims style_tags style_groups allergens_in_all",
-    "L": "batch_volume collected mash_liquor liquor_written",
+    "L": "batch_volume collected mash_liquor liquor_written sparge_written",
     "min": "boil_time mash_time",
     "h": "pitched_after first_pitch fermentation_time",
     "SG": "finishes style_og_low style_og_high style_fg_low style_fg_high",

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from recipelint.brewing.mash import GRAIN_DISPLACEMENT, liquor_that_fits
+from recipelint.brewing.mash import GRAIN_DISPLACEMENT, MASH_FREE, liquor_that_fits, mash_volume
+from recipelint.brewing.mashing import STIRS
 from recipelint.recipe.model import Recipe
 from recipelint.rulebook.facts import Brew, Catalogue
 from recipelint.rulebook.findings import shorten
 from recipelint.rulebook.messages import NAME_LENGTH
 from recipelint.rulebook.units import listed, show
 
-# L/kg below which a mash no longer stirs; a thicker one is no way to make it fit. Common practice.
-STIRS = 2.0
-
 
 def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | None:
-    """In words, the liquor with which the mash would fit the vessel, or that it takes two mashes.
+    """In words, the liquor with which the mash would fit the vessel, or how many mashes it takes.
 
     ``None`` where the vessel or the mash is not known.
     """
@@ -26,10 +25,17 @@ def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | Non
     if not volume or not fill or thickness is None:
         return None
     grain = volume / (thickness + GRAIN_DISPLACEMENT)
-    fits = liquor_that_fits(volume / fill, grain)
+    capacity = volume / fill
+    fits = liquor_that_fits(capacity, grain)
     if fits < STIRS * grain:
-        return "it takes two mashes"
-    return f"{show(fits, 'L')} of liquor would fit, or two mashes"
+        return f"it takes {_mashes(STIRS * grain, grain, capacity)}"
+    return f"{show(fits, 'L')} of liquor would fit, or {_mashes(thickness * grain, grain, capacity)}"
+
+
+def _mashes(liquor: float, grain: float, capacity: float) -> str:
+    """Into how many mashes grain and liquor must be split for each to fit, in words."""
+    count = max(math.ceil(mash_volume(liquor, grain) / (capacity * (1.0 - MASH_FREE)) - 1e-9), 2)
+    return f"{'two' if count == 2 else show(count, 'count')} mashes"
 
 
 def strike_that_does(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
