@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from recipelint.workspace.workspace import Brewed
 
 # What the hydrometer shows comes first; then the day from the mill to the glass.
+CONVERTING = "between 60 and 75 °C"
 _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     (
         "Gravity and strength",
@@ -40,7 +41,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("mash_thickness", "thickness"),
             ("mash_volume", "volume of the mash"),
             ("diastatic_power", "diastatic power"),
-            ("saccharification_minutes", "between 60 and 75 °C"),
+            ("saccharification_minutes", CONVERTING),
             ("mash_ph", "mash pH"),
         ),
     ),
@@ -148,6 +149,7 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         ),
     ),
 )
+_LABELS_US = {CONVERTING: "between 140 and 167 °F"}
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
 _WHERE_ANY = frozenset(
@@ -236,6 +238,7 @@ def _row(
         worst = " ".join(numbers.spelt(spec, stat.risk, units)).strip()
         remark = ", ".join(part for part in (f"at worst {worst}", remark) if part)
     square = _square(brewed) if name == "colour_srm" and look.colour else ""
+    label = _LABELS_US.get(label, label) if units == "us" else label
     lines = _columns(label, number, unit, spread, remark, square)
     if name == "bitterness":
         lines += _additions(brewed, units)
