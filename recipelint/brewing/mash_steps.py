@@ -24,6 +24,7 @@ MIXING = 5.0  # min until an infusion or a returned decoction is stirred in; com
 PULLED_RATE = 2.0  # K/min at which a pulled part is brought to the boil (from memory)
 PULLED_BOIL = 15.0  # min that it boils where nothing is written; common practice
 MERE = 1e-6  # L/kg; less liquor is none
+MOST_SLOPED = 24  # rests of a mash for which slopes are worked out: each takes four mashes
 
 
 class Trouble(NamedTuple):
@@ -386,8 +387,11 @@ def limit_slopes(
 
     Points are per cent of apparent attenuation, of what takes part in the conversion; times its share of the extract
     for a bill with caramel or roasted malt. Central differences over 2 min and 0.5 K; ramps keep their rate. A
-    rest of under a minute is taken from its own length on. Remembered for the last 128 mashes.
+    rest of under a minute is taken from its own length on. () for more than MOST_SLOPED rests, of which one moves
+    hardly anything. Remembered for the last 128 mashes.
     """
+    if len(plan.rests) > MOST_SLOPED:
+        return ()
     slopes: list[tuple[float, float]] = []
     for index in plan.rests:
         minutes = plan.stretches[index].minutes

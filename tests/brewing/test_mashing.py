@@ -9,10 +9,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from recipelint.brewing import mash, mashing
+from recipelint.brewing import mash, mash_steps, mashing
 from recipelint.brewing.brew import Brew
 from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash_steps import schedule
+from recipelint.report import mash_text
 from tests.brewing.paper import brewed, value
 
 KIT = "{kind: KIND, capacity: 60 L, dead_space: 1 L, absorption: 1.0 L/kg}"
@@ -275,3 +276,16 @@ def test_a_steeped_base_malt_follows_its_steep() -> None:
         for heat in ("66 °C", "78 °C")
     )
     assert warm > hot + 0.02
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(mash_steps.MOST_SLOPED, True), (mash_steps.MOST_SLOPED + 1, False)]
+)
+def test_slopes_are_told_of_so_many_rests_and_no_more(count: int, told: bool) -> None:
+    """Each rest takes four mashes as long as all rests together; the limit itself is there for any number."""
+    beer = mashed("\n".join(one(62.0 + 10.0 * number / count, 2.0) for number in range(count)))
+    assert [fact.per_minute is not None for fact in beer.rests] == [told] * count
+    assert 0.5 < value(beer, "attenuation_limit") < 0.95
+    assert beer.stat("attenuation_limit").parts
+    words = mash_text.rests(beer.rests, "metric")[-1]
+    assert ("told of up to 24 rests" in words) is not told
