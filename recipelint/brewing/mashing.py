@@ -64,7 +64,16 @@ def sparge_method(plan: Plan) -> str:
     sparge = plan.recipe.sparge
     if sparge is not None:
         return sparge.method or "batch"
-    return "fly" if plan.kit.kind == "tun" else "none"
+    if plan.kit.kind == "tun":
+        return "fly"
+    # Liquor that is written beside such a mash is less than all of it: the rest rinses the grain.
+    return "batch" if plan.recipe.mash is not None and plan.recipe.mash.liquor is not None else "none"
+
+
+def closed(plan: Plan) -> bool:
+    """Whether nothing is poured beside the mash: no sparge by its method, or none written for a bag or a pump."""
+    sparge = plan.recipe.sparge
+    return sparge.method == "none" if sparge is not None else plan.kit.kind != "tun"
 
 
 def steps(plan: Plan, grain: float, strike: float, x: Moves = STILL) -> tuple[MashStep, ...]:

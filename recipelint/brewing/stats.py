@@ -243,8 +243,8 @@ def _volume_gap(run: Run) -> Found:
     gap = station.strike + station.infused + (sparge or 0.0) - station.needed
     section = recipe.sparge if open_strike and sparge is not None else recipe.mash
     parts = ((section.at, 1.0),) if section is not None else ()
-    closed = sparge is not None or mashing.sparge_method(run.plan) == "none"
-    return (gap if closed else max(gap, 0.0)), "", parts
+    all_told = sparge is not None or mashing.closed(run.plan)
+    return (gap if all_told else max(gap, 0.0)), "", parts
 
 
 def _collect_gap(run: Run) -> Found:

@@ -151,7 +151,7 @@ def _volume_gap(sheet: Sheet) -> Known:
     written = sparge_as_written(sheet)
     if written is not None:
         formula, more = f"{liquor.symbol} + {written.symbol} - {needed.symbol}", [liquor, written, needed]
-    elif mashing.sparge_method(sheet.plan) != "none":
+    elif not mashing.closed(sheet.plan):
         least, note = 0.0, "the sparge is left open and takes what is missing"
     words = "liquor poured beyond what is needed"
     return sheet.put("V_x", words, formula, more, "L", source=VOLUMES, note=note, least=least)

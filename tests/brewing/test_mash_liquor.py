@@ -74,7 +74,8 @@ def test_no_sparge_is_none_whatever_is_written_for_it() -> None:
     assert value(beer, "strike_liquor") == pytest.approx(needed(beer), abs=1e-6)
 
 
-@pytest.mark.parametrize(("sparge", "kind"), [("{method: none, liquor: 17 L}", "tun"), ("", "bag")])
+@pytest.mark.parametrize("kind", ["tun", "bag"])
+@pytest.mark.parametrize("sparge", ["{method: none, liquor: 17 L}", "{method: none}"])
 def test_without_a_sparge_only_what_is_in_the_mash_washes_it(sparge: str, kind: str) -> None:
     """One run-off of 15 L: by hand, wort in the tun less wort that stays, over wort in the tun."""
     beer = poured("15 L", sparge, kind=kind)
@@ -84,6 +85,13 @@ def test_without_a_sparge_only_what_is_in_the_mash_washes_it(sparge: str, kind: 
     wort = volume_of_masses(mash.dissolved, 15.0 * WATER)
     stays = 1.0 * 5.0 + 1.0 + 0.62 * mash.dissolved
     assert value(beer, "lauter_efficiency") == pytest.approx(1.0 - stays / wort, abs=1e-9)
+
+
+def test_a_bag_with_its_liquor_and_no_sparge_lacks_what_is_not_poured() -> None:
+    """What is missing is told, and is reckoned as a rinse of the bag."""
+    beer = poured("25 L", kind="bag")
+    assert value(beer, "volume_gap") == pytest.approx(25.0 - needed(beer), abs=1e-6)
+    assert value(beer, "sparge_liquor") == pytest.approx(needed(beer) - 25.0, abs=1e-6)
 
 
 # ---------------------------------------------------------------------- infusions
