@@ -52,6 +52,25 @@ def blow_off(recipe: Recipe, brew: Brew, _: Catalogue | None) -> bool:
     return bool(fermenter is not None and fermenter.blow_off)
 
 
+def _stated(brew: Brew) -> tuple[str, float | None]:
+    efficiency = getattr(brew.brewhouse, "efficiency", None)
+    for kind in ("mash", "brewhouse"):
+        written = getattr(efficiency, kind, None)
+        if written is not None:
+            return kind, written.value
+    return "", None
+
+
+def efficiency_written(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float | None:
+    """The efficiency that is counted on, as the brewhouse states it."""
+    return _stated(brew)[1]
+
+
+def efficiency_kind(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
+    """Which efficiency that is: mash or brewhouse."""
+    return _stated(brew)[0]
+
+
 def _contents(
     recipe: Recipe, brew: Brew, catalogue: Catalogue | None
 ) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -89,6 +108,8 @@ DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "mash_that_fits": mash_that_fits,
     "strike_that_does": strike_that_does,
     "blow_off": blow_off,
+    "efficiency_written": efficiency_written,
+    "efficiency_kind": efficiency_kind,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
     "unsettled": unsettled,

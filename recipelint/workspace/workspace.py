@@ -237,7 +237,8 @@ class Workspace:
         findings += promises(recipe, beer, settings, elsewhere, doubtful)
         findings += check_style(recipe, beer, style, base_of(style, self.book_of.styles), settings, doubtful)
         tables = Tables(recipe, beer, style, self.book_of.catalogue, region)
-        found = judge(tables, rules, settings, style, findings)
+        news = OF_OWN_VESSELS if elsewhere else ()
+        found = judge(tables, rules, settings, style, findings, news)
         findings += [_as_note(each) for each in found] if elsewhere else found
         findings = [
             finding if finding.item or finding.at.file != recipe.file else self._with_item(finding, recipe)

@@ -9,7 +9,9 @@ import math
 
 import pytest
 
+from recipelint.rulebook.engine import judge
 from recipelint.rulebook.findings import Finding
+from recipelint.rulebook.rules import shipped_rules
 from tests.rulebook.kitchen import Cooked
 
 
@@ -101,3 +103,56 @@ def test_a_small_mash_in_a_large_tun_is_hot_enough() -> None:
         "brewhouse": {"mash": {"capacity": "60 L"}},
     }
     assert "strike-liquor-above-boiling" not in said("pale-ale", patch)
+
+
+# ---------------------------------------------------------------------- the brewhouse
+
+
+ODD_FIGURES = {
+    "lees": (
+        {"fermenter": {"lees": "25 L"}},
+        "25 L left on the lees, of 21 L of wort in it, is odd; usual is at most 5.25 L",
+    ),
+    "kettle loss": ({"kettle": {"loss": "19 L"}}, "19 L left in the kettle, of "),
+    "absorption": ({"mash": {"absorption": "3 L/kg"}}, "3 L/kg kept by the grain is odd; usual is at most 1.6 L/kg"),
+    "no absorption": (
+        {"mash": {"absorption": "0.1 L/kg"}}, "0.1 L/kg kept by the grain is odd; usual is at least 0.3 L/kg",
+    ),
+    "dead space": ({"mash": {"dead_space": "20 L"}}, "20 L left under the mash, of "),
+    "no efficiency": ({"efficiency": {"mash": "0 %"}}, "0 % mash efficiency is odd; usual is at least 35 %"),
+    "little efficiency": (
+        {"efficiency": {"mash": None, "brewhouse": "20 %"}}, "20 % brewhouse efficiency is odd; usual is at least 35 %",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ODD_FIGURES)
+def test_an_odd_figure_of_the_brewhouse_is_told(name: str) -> None:
+    house, words = ODD_FIGURES[name]
+    finding = said("pale-ale", {"brewhouse": house})["brewhouse-figure-odd"]
+    assert finding.level == "warning" and finding.message.startswith(words), finding.message
+    assert finding.at.pointer.startswith("/brewhouse/")
+
+
+def test_an_efficiency_is_told_as_it_is_written() -> None:
+    """84 % of the dry yield: the mash counts on more of the grain as it is weighed, and neither figure is mixed up."""
+    cooked = Cooked("barley-wine", {"brewhouse": {"efficiency": {"mash": "84 %", "of": "dry-yield"}}})
+    facts = cooked.tables.facts
+    assert facts["mash_efficiency"] > 0.855
+    told = {each.rule: each.message for each in cooked.judged()}["efficiency-beyond-physics"]
+    given = 84.0 * (1.0 - facts["efficiency_gap"] / facts["mash_efficiency"])
+    assert told.startswith("84 % mash efficiency is counted on") and told.endswith(f"give {given:.1f} %")
+
+
+def test_news_of_another_brewhouse_explains_no_mistake() -> None:
+    """Volumes that disagree explain an efficiency that is off, but not where they only tell of other vessels."""
+    patch = {
+        "mash": {"liquor": "29 L"},
+        "brewhouse": {"mash": {"capacity": "60 L"}, "efficiency": {"mash": "98 %"}},
+        "sparge": {"method": "batch", "liquor": "12 L"},
+    }
+    cooked = Cooked("pale-ale", patch)
+    rules = [each.rule for each in judge(cooked.tables, shipped_rules())]
+    assert "volumes-disagree" in rules and "efficiency-beyond-physics" not in rules
+    elsewhere = [each.rule for each in judge(cooked.tables, shipped_rules(), news=("volumes-disagree",))]
+    assert "volumes-disagree" in elsewhere and "efficiency-beyond-physics" in elsewhere
