@@ -27,19 +27,26 @@ HELD_BY_GRAIN = 1.0  # L/kg that stay with the grain when liquor is drawn off: a
 # Walls and false bottom as kg of water for each litre they hold, reckoned from their usual weight: steel at
 # 0.12 of water, plastic at 0.45, of an insulated tun the inner half (from memory).
 VESSEL_HEAT = {"tun": 0.03, "bag": 0.02, "recirculated": 0.025}
+# Share of it in the bottom, the false bottom and the lid's rim, which every mash warms; the rest is wall, and warms as
+# high as the mash stands. Bottom and wall of a vessel as wide as high are as 1 to 4, and the bottom is the thicker
+# (from memory).
+BOTTOM_SHARE = 0.3
+ROOMIER = 1.25  # a vessel whose capacity is not known, beside the mash; common practice
 
 
 class Vessel(NamedTuple):
     """The mash vessel.
 
-    heat: kg of water that holds as much as its walls; at: its temperature when the strike liquor comes in, or
-    None where the liquor is heated in it; rate: K/min of a heated mash; capacity: L to the brim, if known.
+    heat: kg of water that holds as much as the part of it that the mash warms; at: its temperature when the strike
+    liquor comes in, or None where the liquor is heated in it; rate: K/min of a heated mash; capacity: L to the brim, if
+    known; rises: kg by which ``heat`` grows for each litre that stands in it more.
     """
 
     heat: float = 0.0
     at: float | None = None
     rate: float = 1.0
     capacity: float | None = None
+    rises: float = 0.0
 
 
 class Pull(NamedTuple):
@@ -80,15 +87,30 @@ def vessel_of(
 ) -> Vessel:
     """A vessel by its kind (tun, bag or recirculated), with the stated default for what is not known.
 
-    capacity L to the brim, or None: then its walls are reckoned for the volume (L) of this mash and a quarter
-    more. A tun stands at room heat (°C) when the liquor comes in; in the other two the liquor is heated. rate
-    K/min, default 1; heat kg of water.
+    capacity L to the brim, or None: then one for the volume (L) of this mash and a quarter more. Of its heat the bottom
+    counts, and as much of the wall as the mash wets. A tun stands at room heat (°C) when the liquor comes in; in the
+    other two the liquor is heated. rate K/min, default 1; heat kg of water, as it counts.
     """
+    rises = 0.0
     if heat is None:
-        litres = capacity if capacity is not None else 1.25 * volume
-        heat = VESSEL_HEAT.get(kind, VESSEL_HEAT["tun"]) * max(litres, 0.0)
+        litres = max(capacity if capacity is not None else ROOMIER * volume, 0.0)
+        whole = VESSEL_HEAT.get(kind, VESSEL_HEAT["tun"]) * litres
+        heat = whole * wetted(volume, litres)
+        if capacity is None:  # the vessel itself grows with the mash
+            rises = heat / volume if volume > 0.0 else 0.0
+        elif volume < capacity:
+            rises = whole * (1.0 - BOTTOM_SHARE) / capacity
     at = None if kind in ("bag", "recirculated") else room
-    return Vessel(heat, at, rate if rate is not None and rate > 0.0 else HEATING_RATE, capacity)
+    return Vessel(heat, at, rate if rate is not None and rate > 0.0 else HEATING_RATE, capacity, rises)
+
+
+def wetted(volume: float, capacity: float) -> float:
+    """Share of a vessel's heat that a mash of so much volume (both L) warms at once: bottom, and wall to its height.
+
+    From memory; the wall above warms slowly, by steam.
+    """
+    fill = min(max(volume / capacity, 0.0), 1.0) if capacity > 0.0 else 1.0
+    return BOTTOM_SHARE + (1.0 - BOTTOM_SHARE) * fill
 
 
 def mash_heat(grain: float, liquor: float, vessel: float = 0.0, grain_heat: float = GRAIN_HEAT) -> float:
@@ -161,15 +183,21 @@ def strike_liquor(
     grain_at: float,
     vessel: float = 0.0,
     vessel_at: float = 20.0,
+    rises: float = 0.0,
 ) -> float:
     """Least strike liquor (L) of liquor_at that brings grain and a vessel standing at vessel_at to target.
 
-    0 where they are warm enough without. Raises ValueError unless the liquor is hotter than the target.
+    vessel: kg of water, without the part of the wall that the liquor itself wets: ``rises`` kg for each litre. 0 where
+    they are warm enough without. Raises ValueError unless the liquor is hotter than the target, and where the wall
+    takes more than the liquor brings.
     """
     if liquor_at <= target:
         raise ValueError("the liquor must be hotter than the mash is to be")
     wanted = GRAIN_HEAT * grain * (target - grain_at) + vessel * (target - vessel_at)
-    return max(wanted / (liquor_at - target) / WATER_DENSITY, 0.0)
+    brings = (liquor_at - target) * WATER_DENSITY - rises * (target - vessel_at)
+    if brings <= 0.0:
+        raise ValueError("the wall takes more than the liquor brings")
+    return max(wanted / brings, 0.0)
 
 
 def infusion(target: float, now: float, heat: float, liquor_at: float) -> float:

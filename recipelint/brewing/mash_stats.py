@@ -48,14 +48,17 @@ def limit(run: Run) -> Found:
 def rests(run: Run) -> tuple[RestFact, ...]:
     """Each rest, how the mash comes to it, and how the attenuation limit moves with its minutes and its kelvins.
 
-    The slopes are of the whole malt wort: malt that the rests do not touch takes its share off them.
+    The slopes are of the whole malt wort: malt that the rests do not touch takes its share off them. A mash of more
+    than mash_steps.MOST_SLOPED rests has none.
     """
     steps = run.steps
     converted = run.mash.converted
     if converted.result is None or len(converted.schedule.rests) != len(steps):
         return tuple(RestFact(step, None, None) for step in steps)
-    share = _touched(run)
     slopes = limit_slopes(converted.schedule, converted.enzymes)
+    if not slopes:
+        return tuple(RestFact(step, None, None) for step in steps)
+    share = _touched(run)
     return tuple(
         RestFact(step, 0.01 * share * per_minute, 0.01 * share * per_kelvin)
         for step, (per_minute, per_kelvin) in zip(steps, slopes, strict=True)

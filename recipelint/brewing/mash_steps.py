@@ -24,6 +24,7 @@ MIXING = 5.0  # min until an infusion or a returned decoction is stirred in; com
 PULLED_RATE = 2.0  # K/min at which a pulled part is brought to the boil (from memory)
 PULLED_BOIL = 15.0  # min that it boils where nothing is written; common practice
 MERE = 1e-6  # L/kg; less liquor is none
+MOST_SLOPED = 24  # rests of a mash for which slopes are worked out: each takes four mashes
 
 
 class Trouble(NamedTuple):
@@ -224,12 +225,24 @@ def _strike(rest: Rest, target: float | None, mash: _Mash) -> _Way:
         return _Way(reached, needed, False, 0.0, liquor, of)
     trouble = None
     if needed is not None and target is not None and needed > boiling:
-        fits = None
-        if boiling > target:
-            walls_at = vessel.at if vessel.at is not None else boiling
-            fits = heat.strike_liquor(target, boiling, grain, grain_at, vessel.heat, walls_at)
+        fits = hot_enough(target, boiling, grain, liquor, vessel, grain_at)
         trouble = Trouble("strike-too-hot", needed, boiling, fits)
     return _Way(target, needed, True, 0.0, liquor, needed, trouble=trouble)
+
+
+def hot_enough(
+    target: float, liquor_at: float, grain: float, liquor: float, vessel: Vessel, grain_at: float
+) -> float | None:
+    """Least strike liquor (L) of liquor_at for a first rest at target; ``vessel`` is that of a mash with ``liquor`` L.
+
+    None where no amount does.
+    """
+    walls_at = vessel.at if vessel.at is not None else liquor_at
+    dry = vessel.heat - vessel.rises * liquor
+    try:
+        return heat.strike_liquor(target, liquor_at, grain, grain_at, dry, walls_at, vessel.rises)
+    except ValueError:
+        return None
 
 
 def _infusion(rest: Rest, target: float | None, now: float, mash: _Mash) -> _Way:
@@ -374,8 +387,11 @@ def limit_slopes(
 
     Points are per cent of apparent attenuation, of what takes part in the conversion; times its share of the extract
     for a bill with caramel or roasted malt. Central differences over 2 min and 0.5 K; ramps keep their rate. A
-    rest of under a minute is taken from its own length on. Remembered for the last 128 mashes.
+    rest of under a minute is taken from its own length on. () for more than MOST_SLOPED rests, of which one moves
+    hardly anything. Remembered for the last 128 mashes.
     """
+    if len(plan.rests) > MOST_SLOPED:
+        return ()
     slopes: list[tuple[float, float]] = []
     for index in plan.rests:
         minutes = plan.stretches[index].minutes

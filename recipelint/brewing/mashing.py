@@ -23,9 +23,11 @@ from recipelint.brewing.inputs import (
     mashed,
 )
 from recipelint.brewing.mash_steps import (
+    INFUSION_COOLS,
     MashStep,
     Schedule,
     direct_schedule,
+    hot_enough,
     infused,
     mash_steps,
     schedule,
@@ -35,6 +37,7 @@ from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, STEEP_YIELD, Line,
 
 USUAL = 3.0  # L/kg of strike liquor where nothing is written; common practice
 STEPPED = 2.5  # L/kg of it where later steps are infused: the mash begins thick; common practice
+STIRS = 2.0  # L/kg below which a mash no longer stirs; common practice
 # Share of the extract that the enzyme scheme dissolves in an hour at 65 °C: the mash that conversion figures tell of.
 FULL_MASH = 0.95
 CONVERTING = (60.0, 75.0)  # °C between which starch turns into sugar in good time; common practice
@@ -63,7 +66,14 @@ def sparge_method(plan: Plan) -> str:
         return sparge.method or "batch"
     if plan.kit.kind == "tun":
         return "fly"
+    # Liquor that is written beside such a mash is less than all of it: the rest rinses the grain.
     return "batch" if plan.recipe.mash is not None and plan.recipe.mash.liquor is not None else "none"
+
+
+def closed(plan: Plan) -> bool:
+    """Whether nothing is poured beside the mash: no sparge by its method, or none written for a bag or a pump."""
+    sparge = plan.recipe.sparge
+    return sparge.method == "none" if sparge is not None else plan.kit.kind != "tun"
 
 
 def steps(plan: Plan, grain: float, strike: float, x: Moves = STILL) -> tuple[MashStep, ...]:
@@ -71,47 +81,106 @@ def steps(plan: Plan, grain: float, strike: float, x: Moves = STILL) -> tuple[Ma
     written = plan.recipe.mash
     if written is None or not written.rests:
         return ()
+    vessel, grain_at = _vessel(plan, grain, strike, x)
+    boils = boiling_point(plan.kit.altitude)
+    return mash_steps(written.rests, grain, strike, vessel, grain_at, boils, written.heating)
+
+
+def _vessel(plan: Plan, grain: float, strike: float, x: Moves) -> tuple[heat.Vessel, float]:
+    """The mash vessel as it is when the strike liquor is in, and how warm (°C) the grain is."""
     kit = plan.kit
     room = mash.mash_volume(strike, grain)
     vessel = heat.vessel_of(kit.kind, kit.mash_capacity, room, kit.grain_at, kit.heating_rate)
     # Colder grain asks for hotter liquor, and so do heavier walls that stand cold, or lighter ones that come heated:
     # they move together.
     half = GRAIN_AT_HALF if kit.grain_at_given else GRAIN_AT_HALF_ASSUMED
-    heavier = VESSEL_HALF * (x[MASH_HEAT] if vessel.at is None else -x[MASH_HEAT])
-    vessel = vessel._replace(heat=vessel.heat * (1.0 + heavier))
-    grain_at = kit.grain_at + half * x[MASH_HEAT]
-    boils = boiling_point(kit.altitude)
-    return mash_steps(written.rests, grain, strike, vessel, grain_at, boils, written.heating)
+    times = 1.0 + VESSEL_HALF * (x[MASH_HEAT] if vessel.at is None else -x[MASH_HEAT])
+    vessel = vessel._replace(heat=vessel.heat * times, rises=vessel.rises * times)
+    return vessel, kit.grain_at + half * x[MASH_HEAT]
+
+
+def hottest_strike(plan: Plan) -> float:
+    """The heat (°C) to which a strike liquor is chosen: boiling, less what it loses on its way."""
+    return boiling_point(plan.kit.altitude) - INFUSION_COOLS
+
+
+def hot_enough_for(plan: Plan, grain: float, usual: float) -> float:
+    """The usual strike liquor (L), or more where that would have to boil, as for a small mash in a large vessel."""
+    written = plan.recipe.mash
+    first = written.rests[0] if written is not None and written.rests else None
+    if first is None or first.of is not None or usual <= 0.0:
+        return usual
+    target = first.from_ if first.from_ is not None else first.temperature
+    if target is None:
+        return usual
+    vessel, grain_at = _vessel(plan, grain, usual, STILL)
+    least = hot_enough(target.value, hottest_strike(plan), grain, usual, vessel, grain_at)
+    return usual if least is None else max(usual, least)
 
 
 def mash_liquor(plan: Plan, grain: float, needed: float) -> tuple[float, float]:
     """Strike liquor (L), and what infusions add to it: as written, else computed, else usual.
 
-    needed: the liquor of mash and sparge together. Without a sparge all of it is in the mash. A strike liquor that
-    is more than is needed stays as it is written, since it must fit the tun.
+    needed: the liquor of mash and sparge together. Without a sparge all of it is in the mash; a sparge liquor that is
+    written is kept back for it. Where that leaves less than STIRS L/kg, and where infusions do, the mash begins at
+    STIRS, and more is poured than is needed. A strike liquor that is more than is needed stays as it is written, since
+    it must fit the tun. A strike liquor that is chosen here is one that need not boil, if there is so much.
     """
     written = plan.recipe.mash
-    known, still_open = _infusions(plan)
+    known, still_open = infusions(plan)
     if written is not None and written.liquor is not None:
         strike = written.liquor.value
         return strike, infused(steps(plan, grain, strike)) if still_open else known
-    closed = sparge_method(plan) == "none"
+    kept_back = sparge_written(plan)
+    fixed = kept_back is not None or sparge_method(plan) == "none"
+    whole = needed - (kept_back or 0.0)
+    stirs = min(STIRS * grain, needed)
     if not still_open:
-        whole = needed if closed else min(needed, USUAL * grain + known)
-        return max(whole - known, 0.0), known
-    # What the infusions add follows the liquor that is there: tried until both together make up all.
-    strike = 0.7 * needed
-    for _ in range(ROUNDS):
-        before, strike = strike, max(needed - infused(steps(plan, grain, strike)), 0.0)
-        if abs(strike - before) < CLOSE * needed:
-            break
-    if closed or strike < STEPPED * grain:
-        return strike, needed - strike
-    strike = STEPPED * grain
+        if not fixed:
+            return max(min(needed - known, hot_enough_for(plan, grain, USUAL * grain)), 0.0), known
+        return max(whole - known, stirs if kept_back is not None else 0.0), known
+    strike = _strike_besideinfusions(plan, grain, whole)
+    if not fixed:
+        strike = min(strike, hot_enough_for(plan, grain, STEPPED * grain))
+    strike = max(strike, stirs)
     return strike, infused(steps(plan, grain, strike))
 
 
-def _infusions(plan: Plan) -> tuple[float, bool]:
+def _strike_besideinfusions(plan: Plan, grain: float, whole: float) -> float:
+    """Strike liquor (L) with which it and what the infusions then add come to ``whole``; 0 where they add more anyway.
+
+    What they add grows with the liquor that is there, in nearly all mashes evenly: the straight line through two mashes
+    leads to it, and half-way steps where it does not.
+    """
+    low, high = 0.0, whole
+    least = infused(steps(plan, grain, low))
+    if whole <= least:
+        return 0.0
+    strike = whole - least
+    for _ in range(ROUNDS):
+        over = strike + infused(steps(plan, grain, strike)) - whole
+        if abs(over) < CLOSE * whole:
+            break
+        if over > 0.0:
+            high = strike
+        else:
+            low = strike
+        rise = (over + whole - least) / strike if strike > 0.0 else 1.0
+        strike -= over / rise if rise > 0.0 else over
+        if not low < strike < high:
+            strike = 0.5 * (low + high)
+    return strike
+
+
+def sparge_written(plan: Plan) -> float | None:
+    """Sparge liquor (L) that is written; None where none is, and where the method is that nothing is sparged."""
+    sparge = plan.recipe.sparge
+    if sparge is None or sparge.liquor is None or sparge.method == "none":
+        return None
+    return sparge.liquor.value
+
+
+def infusions(plan: Plan) -> tuple[float, bool]:
     """Liquor (L) of the infusions that say how much, and whether one leaves it open."""
     written = plan.recipe.mash
     known, still_open = 0.0, False

@@ -6,8 +6,10 @@ Masses kg, volumes L at 20 °C, shares fractions.
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
+from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash_steps import MashStep
 from recipelint.brewing.mashing import Converted
+from recipelint.brewing.steep import Steep
 from recipelint.recipe.catalogue import Culture as CultureRow
 from recipelint.recipe.catalogue import Fermentable, Hop
 
@@ -41,10 +43,15 @@ class MashStation(NamedTuple):
     infused: float
     sparge: float
     needed: float
-    retained: float
+    steep: Steep
     mash_volume: float
     predicted: bool
     converted: Converted
+
+    @property
+    def retained(self) -> float:
+        """Water (kg) that stays with the grain and in the dead space."""
+        return self.needed * WATER_DENSITY - self.water
 
     @property
     def thickness(self) -> float:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 
-from recipelint.brewing import boil_stats, colour, hopping, mash_stats, package, shares, vessels
+from recipelint.brewing import boil_stats, colour, hopping, mash_stats, mashing, package, shares, vessels
 from recipelint.brewing.fermentation import (
     ETHANOL_DENSITY,
     apparent_attenuation,
@@ -215,21 +215,40 @@ def _mash_only(read: Callable[[Run], float | None], why: str) -> Callable[[Run],
     return found
 
 
-def _volume_gap(run: Run) -> Found:
-    """Written strike and sparge liquor less what the batch needs (L).
+def _steep_liquor(run: Run) -> Found:
+    """Liquor (L) of what is steeped beside the mash."""
+    steep = run.mash.steep
+    if steep.grain <= 0.0 or run.mash.efficiency is None:
+        return None, "nothing is steeped beside a mash", ()
+    return steep.liquor, "", ()
 
-    Where the sparge liquor is left open it takes what is missing, so only too much strike liquor is a gap.
+
+def _grain_keeps(run: Run) -> Found:
+    """What the grain of mash and steep and the dead space keep (L): of a steep no more than was poured on."""
+    mash, steep = run.mash, run.mash.steep
+    if mash.efficiency is None:
+        kept, why = (steep.kept, "") if steep.grain > 0.0 else (None, "nothing is mashed")
+        return kept, why, ()
+    return mash.needed - mash.volume + min(steep.kept, steep.liquor), "", ()
+
+
+def _volume_gap(run: Run) -> Found:
+    """Liquor of mash and sparge, as far as it is written, less what the batch needs (L).
+
+    Infusions count with what they take. Where the sparge liquor is left open it takes what is missing, so only too much
+    in the mash is a gap; where the strike liquor is, only too much in infusions or sparge.
     """
-    recipe = run.plan.recipe
-    if recipe.mash is None or recipe.mash.liquor is None or run.mash.grain <= 0.0:
-        return None, "no strike liquor is written", ()
-    gap = run.mash.strike + run.mash.infused - run.mash.needed
-    parts = ((recipe.mash.at, 1.0),)
-    sparge = recipe.sparge
-    if sparge is not None and sparge.liquor is not None:
-        return gap + sparge.liquor.value, "", parts
-    closed = sparge.method == "none" if sparge is not None else run.plan.kit.kind != "tun"
-    return (gap if closed else max(gap, 0.0)), "", parts
+    recipe, station = run.plan.recipe, run.mash
+    sparge = mashing.sparge_written(run.plan)
+    open_strike = recipe.mash is None or recipe.mash.liquor is None
+    nothing = open_strike and sparge is None and not mashing.infusions(run.plan)[1]
+    if station.efficiency is None or nothing:
+        return None, "no liquor is written" if station.grain > 0.0 else "nothing is mashed", ()
+    gap = station.strike + station.infused + (sparge or 0.0) - station.needed
+    section = recipe.sparge if open_strike and sparge is not None else recipe.mash
+    parts = ((section.at, 1.0),) if section is not None else ()
+    all_told = sparge is not None or mashing.closed(run.plan)
+    return (gap if all_told else max(gap, 0.0)), "", parts
 
 
 def _collect_gap(run: Run) -> Found:
@@ -392,6 +411,7 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "strike_liquor": _volume(lambda run: run.mash.strike),
     "sparge_liquor": _mash_only(lambda run: run.mash.sparge, ""),
     "mash_volume": _mash_only(lambda run: run.mash.mash_volume, ""),
+    "dough_in_thickness": _mash_only(lambda run: run.mash.strike / run.mash.grain, ""),
     "mash_thickness": _mash_only(lambda run: run.mash.thickness, ""),
     "volume_gap": _volume_gap,
     "collect_gap": _collect_gap,
@@ -400,8 +420,9 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "fermenter_volume": _volume(lambda run: run.fermenter.volume),
     "package_volume": _volume(lambda run: run.beer.package),
     "infusion_liquor": _mash_only(lambda run: run.mash.infused, ""),
-    "liquor_in_all": _volume(lambda run: run.mash.needed),
-    "grain_keeps": _mash_only(lambda run: run.mash.needed - run.mash.volume, ""),
+    "steep_liquor": _steep_liquor,
+    "liquor_in_all": _volume(lambda run: run.mash.needed + run.mash.steep.liquor),
+    "grain_keeps": _grain_keeps,
     "kettle_loss": _volume(lambda run: run.kettle.lost),
     **vessels.FINDERS,
     "conversion": _mash_only(lambda run: run.mash.conversion, STATED_WHY),

@@ -114,6 +114,8 @@ def liquors(sheet: Sheet) -> tuple[Known, Known | None, Known]:
     less, more = (f" - {added.symbol}", (added,)) if added is not None else ("", ())
     formula = f"{needed.symbol} - {strike.symbol}{less}"
     words, value = "sparge liquor", sheet.run.mash.sparge
+    if mashing.sparge_method(sheet.plan) == "none":
+        return strike, added, sheet.given("V_r", words, value, "L", "nothing is sparged")
     sparge = sheet.put("V_r", words, formula, (needed, strike, *more), "L", value, VOLUMES, least=0.0)
     return strike, added, sparge
 
@@ -186,15 +188,8 @@ def lautered(sheet: Sheet) -> Known:
     rho = water_density(sheet)
     method = mashing.sparge_method(plan)
     rinsed = method != "none" and sparge.value > NO_SPARGE
-    plus, more = ("", ()) if rinsed else (f" + {sparge.symbol}", (sparge,))
-    water = sheet.put(
-        "W_1x",
-        "water in the mash",
-        f"({liquor.symbol}{plus}) * {rho.symbol}" if plus else f"{liquor.symbol} * {rho.symbol}",
-        (liquor, *more, rho),
-        "kg",
-        source=MASSES,
-    )
+    formula = f"{liquor.symbol} * {rho.symbol}"
+    water = sheet.put("W_1x", "water in the mash", formula, (liquor, rho), "kg", source=MASSES)
     held = retained(sheet, dissolved)
     rinses, source = _rinses(sheet, method) if rinsed else (0, "all liquor in the mash, one run-off")
     left: list[Known] = []

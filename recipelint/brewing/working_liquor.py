@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from recipelint.brewing import heat, mash, mash_steps, mashing
 from recipelint.brewing.mash_steps import MashStep
-from recipelint.brewing.working import MEMORY, PRACTICE, VOLUMES, Known, Sheet, need, once, part
+from recipelint.brewing.working import MEMORY, PRACTICE, VOLUMES, Known, Sheet, need, once, part, worked
 from recipelint.brewing.working_givens import (
     ASSUMED,
     constant,
@@ -17,6 +17,8 @@ from recipelint.brewing.working_givens import (
 from recipelint.recipe.quantity import Quantity
 
 HEAT = "balance of heat"
+ROOM, QUARTS = "room that a kg of grain takes", "published as 0.32 qt/lb"
+HEATED = ("bag", "recirculated")  # vessels in which the strike liquor is heated
 SAME = 1e-6  # K
 
 
@@ -37,37 +39,102 @@ def mash_liquor(sheet: Sheet, malt: Known, needed: Known) -> tuple[Known, Known 
         where = origin(sheet, written.liquor, f"{written.at}/liquor")
         strike = sheet.given("V_s", "strike liquor", station.strike, "L", where)
         return strike, infusions(sheet, malt, strike)
-    closed = mashing.sparge_method(plan) == "none"
-    open_ = _left_open(sheet)
-    if open_ and (closed or station.strike < mashing.STEPPED * station.grain * (1.0 - SAME)):
-        note = f"tried until strike and infusions together are {needed.symbol}"
-        strike = sheet.try_("V_s", "strike liquor", station.strike, "L", note)
-        poured = need(infusions(sheet, malt, strike))
-        formula = f"{needed.symbol} - {poured.symbol}"
-        words, pair = "strike liquor that is left", (needed, poured)
-        sheet.put("V_s_again", words, formula, pair, "L", source=VOLUMES, target=strike, least=0.0)
-        return strike, poured
-    if open_:
-        usual = constant(
-            sheet, "u_s", "usual thickness where steps are infused", mashing.STEPPED, "L/kg", PRACTICE
-        )
-        formula = f"{usual.symbol} * {malt.symbol}"
-        strike = sheet.put("V_s", "strike liquor", formula, (usual, malt), "L", station.strike, PRACTICE)
-        return strike, infusions(sheet, malt, strike)
+    if _left_open(sheet):
+        return _beside_infusions(sheet, malt, needed)
     added = _written(sheet)
-    less = f" - {added.symbol}" if added is not None else ""
-    more = (added,) if added is not None else ()
-    if closed:
-        formula = f"{needed.symbol}{less}"
-        terms: tuple[Known, ...] = (needed, *more)
+    less, more = (f" - {added.symbol}", (added,)) if added is not None else ("", ())
+    kept = sparge_as_written(sheet)
+    if kept is not None:
+        formula, terms = f"{needed.symbol} - {kept.symbol}{less}", (needed, kept, *more)
+        stirs = _stirs(sheet, malt)
+        if worked(formula, terms) < min(stirs.value * malt.value, needed.value):
+            formula = f"max({formula}, min({stirs.symbol} * {malt.symbol}, {needed.symbol}))"
+            terms = (*terms, stirs, malt)
+        source = "all liquor but that of the sparge"
+    elif mashing.sparge_method(plan) == "none":
+        formula, terms = f"{needed.symbol}{less}", (needed, *more)
         source = "all liquor is in the mash, none is sparged"
     else:
-        usual = constant(sheet, "u_s", "usual thickness", mashing.USUAL, "L/kg", PRACTICE)
-        plus = f" + {added.symbol}" if added is not None else ""
-        formula = f"min({needed.symbol}, {usual.symbol} * {malt.symbol}{plus}){less}"
-        terms = (needed, usual, malt, *more)
+        each, own = _chosen(sheet, malt, mashing.USUAL, "usual thickness")
+        formula, terms = f"min({needed.symbol}{less}, {each})", (needed, *more, *own)
         source = PRACTICE
     return sheet.put("V_s", "strike liquor", formula, terms, "L", station.strike, source, least=0.0), added
+
+
+def _beside_infusions(sheet: Sheet, malt: Known, needed: Known) -> tuple[Known, Known | None]:
+    """Strike liquor beside infusions that heat decides: the two are what is needed, or it is held at a thickness."""
+    station, kept = sheet.run.mash, sparge_as_written(sheet)
+    less, more = (f" - {kept.symbol}", (kept,)) if kept is not None else ("", ())
+    whole = needed.value - (kept.value if kept is not None else 0.0)
+    if station.strike + station.infused > whole * (1.0 + SAME):
+        stirs = _stirs(sheet, malt)
+        formula, source = f"min({stirs.symbol} * {malt.symbol}, {needed.symbol})", "the least that stirs"
+        strike = sheet.put(
+            "V_s", "strike liquor", formula, (stirs, malt, needed), "L", station.strike, source
+        )
+        return strike, infusions(sheet, malt, strike)
+    if station.strike + station.infused > whole * (1.0 - SAME):
+        note = f"tried until strike and infusions together are {needed.symbol}{less}"
+        strike = sheet.try_("V_s", "strike liquor", station.strike, "L", note)
+        poured = need(infusions(sheet, malt, strike))
+        formula = f"{needed.symbol}{less} - {poured.symbol}"
+        words, terms = "strike liquor that is left", (needed, *more, poured)
+        sheet.put("V_s_again", words, formula, terms, "L", source=VOLUMES, target=strike, least=0.0)
+        return strike, poured
+    each, own = _chosen(sheet, malt, mashing.STEPPED, "usual thickness where steps are infused")
+    strike = sheet.put("V_s", "strike liquor", each, own, "L", station.strike, PRACTICE)
+    return strike, infusions(sheet, malt, strike)
+
+
+def _stirs(sheet: Sheet, malt: Known) -> Known:
+    words = "thickness of the stiffest mash that stirs"
+    return constant(sheet, "u_st", words, mashing.STIRS, "L/kg", PRACTICE)
+
+
+def _chosen(sheet: Sheet, malt: Known, thickness: float, words: str) -> tuple[str, tuple[Known, ...]]:
+    """The usual strike liquor as a formula, or the line of what it takes not to boil where that is more."""
+    usual = constant(sheet, "u_s", words, thickness, "L/kg", PRACTICE)
+    least = _hot_enough(sheet, malt, usual)
+    return (f"{usual.symbol} * {malt.symbol}", (usual, malt)) if least is None else (least.symbol, (least,))
+
+
+@part("Mash and run-off")
+def _hot_enough(sheet: Sheet, malt: Known, usual: Known) -> Known | None:
+    """The strike liquor that need not boil for the first rest; None where the usual is more."""
+    plan = sheet.plan
+    value = mashing.hot_enough_for(plan, malt.value, usual.value * malt.value)
+    if value <= usual.value * malt.value:
+        return None
+    to, share, rho = rest_heat(sheet, 1), grain_heat(sheet), water_density(sheet)
+    cold = of_kit(sheet, "grain_at")
+    hot = sheet.given(
+        "T_hot", "hottest strike liquor", mashing.hottest_strike(plan), "°C",
+        f"boiling, less {mash_steps.INFUSION_COOLS:g} K on the way (from memory)",
+    )  # fmt: skip
+    whole, bottom, size = vessel_whole(sheet, None)
+    room = constant(sheet, "k_g", ROOM, mash.GRAIN_DISPLACEMENT, "L/kg", QUARTS)
+    wall = f"{whole.symbol} * (1 - {bottom.symbol}) / {size.symbol}"
+    held = f"{whole.symbol} * {bottom.symbol} + {wall} * {room.symbol} * {malt.symbol}"
+    # A vessel that is heated with its liquor stands as warm as that.
+    walls_at = hot if plan.kit.kind in HEATED else cold
+    rise = f"({to.symbol} - {walls_at.symbol})"
+    formula = (
+        f"({share.symbol} * {malt.symbol} * ({to.symbol} - {cold.symbol}) + ({held}) * {rise})"
+        f" / (({hot.symbol} - {to.symbol}) * {rho.symbol} - {wall} * {rise})"
+    )
+    terms = (share, malt, to, cold, whole, bottom, size, room, walls_at, hot, rho)
+    words = "strike liquor that need not boil"
+    return sheet.put("V_hot", words, formula, terms, "L", value, HEAT)
+
+
+@once
+def sparge_as_written(sheet: Sheet) -> Known | None:
+    """Sparge liquor as it is written; None where none is or the method is that nothing is sparged."""
+    sparge = sheet.plan.recipe.sparge
+    if sparge is None or sparge.liquor is None or mashing.sparge_written(sheet.plan) is None:
+        return None
+    where = origin(sheet, sparge.liquor, f"{sparge.at}/liquor")
+    return sheet.given("V_rw", "sparge liquor as written", sparge.liquor.value, "L", where)
 
 
 def _left_open(sheet: Sheet) -> bool:
@@ -206,25 +273,38 @@ def grain_heat(sheet: Sheet) -> Known:
 
 @part("Mash and run-off")
 def vessel_heat(sheet: Sheet, malt: Known, strike: Known) -> Known:
-    """What the walls of the mash vessel hold, as water (kg)."""
+    """What the walls of the mash vessel hold, as far as the mash warms them, as water (kg)."""
+    room = mash_volume(sheet, malt, strike, None, "V_room")
+    whole, bottom, size = vessel_whole(sheet, room)
+    fill = f"{room.symbol} / {size.symbol}"
+    if room.value > size.value:
+        fill = f"min({fill}, 1)"
+    formula = f"{whole.symbol} * ({bottom.symbol} + (1 - {bottom.symbol}) * {fill})"
+    words = "heat of the part of the vessel that the mash warms, as water"
+    return sheet.put("H_v", words, formula, (whole, bottom, room, size), "kg", source=MEMORY)
+
+
+@part("Mash and run-off")
+def vessel_whole(sheet: Sheet, room: Known | None) -> tuple[Known, Known, Known]:
+    """The heat of the whole vessel as water (kg), the share of its bottom, and what it holds (L).
+
+    ``room`` is the mash for which a vessel without a written capacity is reckoned.
+    """
     kind = sheet.plan.kit.kind
     share = heat.VESSEL_HEAT.get(kind, heat.VESSEL_HEAT["tun"])
-    each = constant(
-        sheet,
-        "k_v",
-        "heat of the walls as water, for each litre that the vessel holds",
-        share,
-        "kg/L",
-        f"a {kind}; {MEMORY}",
-    )
-    words = "heat of the vessel as water"
+    words = "heat of the walls as water, for each litre that the vessel holds"
+    each = constant(sheet, "k_v", words, share, "kg/L", f"a {kind}; {MEMORY}")
+    words = "share of it that the bottom holds"
+    bottom = constant(sheet, "k_b", words, heat.BOTTOM_SHARE, "1", MEMORY)
     if sheet.plan.kit.mash_capacity is not None:
         size = of_kit(sheet, "mash_capacity")
-        return sheet.put("H_v", words, f"{each.symbol} * {size.symbol}", (each, size), "kg", source=MEMORY)
-    room = mash_volume(sheet, malt, strike, None, "V_room")
-    formula = f"{each.symbol} * 1.25 * {room.symbol}"
-    note = "no capacity is written: a vessel a quarter larger than the mash"
-    return sheet.put("H_v", words, formula, (each, room), "kg", source=MEMORY, note=note)
+    else:
+        room = need(room)
+        more = constant(sheet, "k_r", "vessel beside the mash", heat.ROOMIER, "1", PRACTICE)
+        words = "vessel that is reckoned for this mash, no capacity being written"
+        size = sheet.put("V_cap", words, f"{more.symbol} * {room.symbol}", (more, room), "L", source=PRACTICE)
+    words, formula = "heat of the whole vessel as water", f"{each.symbol} * {size.symbol}"
+    return sheet.put("H_w", words, formula, (each, size), "kg", source=MEMORY), bottom, size
 
 
 @part("Mash and run-off")
@@ -232,14 +312,7 @@ def mash_volume(
     sheet: Sheet, malt: Known, strike: Known, added: Known | None, symbol: str, value: float | None = None
 ) -> Known:
     """Room that grain and liquor take."""
-    each = constant(
-        sheet,
-        "k_g",
-        "room that a kg of grain takes",
-        mash.GRAIN_DISPLACEMENT,
-        "L/kg",
-        "published as 0.32 qt/lb",
-    )
+    each = constant(sheet, "k_g", ROOM, mash.GRAIN_DISPLACEMENT, "L/kg", QUARTS)
     plus = f" + {added.symbol}" if added is not None else ""
     words = "volume of the mash" if symbol == "V_mash" else "volume of the mash at the strike"
     terms = (strike, *((added,) if added is not None else ()), each, malt)

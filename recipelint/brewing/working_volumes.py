@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import mash, vessels
+from recipelint.brewing import mash, mashing, vessels
 from recipelint.brewing.working import PRACTICE, VOLUMES, Known, Sheet, need, part
 from recipelint.brewing.working_fermenter import (
     all_volume,
@@ -14,6 +14,7 @@ from recipelint.brewing.working_fermenter import (
     wort,
 )
 from recipelint.brewing.working_givens import constant, of_kit, origin, water_density
+from recipelint.brewing.working_gravity import volume_of_masses
 from recipelint.brewing.working_lauter import (
     brewhouse_efficiency,
     conversion,
@@ -22,7 +23,8 @@ from recipelint.brewing.working_lauter import (
     liquor_needed,
     liquors,
 )
-from recipelint.brewing.working_liquor import grain, infusions, mash_volume
+from recipelint.brewing.working_liquor import grain, infusions, mash_volume, sparge_as_written
+from recipelint.brewing.working_steep import steep_extract, steep_keeps, steep_kept, steep_poured
 from recipelint.brewing.working_wort import (
     SAME,
     evaporated,
@@ -65,8 +67,14 @@ def strike(sheet: Sheet) -> Known:
         return strike_and_infusions(sheet)[0]
     wort(sheet)
     water, rho = mash_water(sheet, None), water_density(sheet)
-    formula = f"{water.symbol} / {rho.symbol}"
     words = "liquor to begin with, nothing being mashed"
+    steeped, kept = steep_extract(sheet), steep_kept(sheet)
+    if steeped is not None and kept is not None:
+        wort_off = volume_of_masses(sheet, "so", "the wort off the steep", steeped, water)
+        formula = f"{wort_off.symbol} + {kept.symbol}"
+        value = sheet.run.mash.strike
+        return sheet.put("V_s", words, formula, (wort_off, kept), "L", value, VOLUMES)
+    formula = f"{water.symbol} / {rho.symbol}"
     return sheet.put("V_s", words, formula, (water, rho), "L", sheet.run.mash.strike, VOLUMES)
 
 
@@ -101,6 +109,12 @@ def _thickness(sheet: Sheet) -> Known:
     )
 
 
+def _dough_in_thickness(sheet: Sheet) -> Known:
+    liquor, malt = strike(sheet), grain(sheet)
+    words, formula = "strike liquor for each kg of grain", f"{liquor.symbol} / {malt.symbol}"
+    return sheet.put("R_d", words, formula, (liquor, malt), "L/kg", source="definition")
+
+
 def _infused(sheet: Sheet) -> Known:
     _, added = strike_and_infusions(sheet)
     if added is not None:
@@ -109,33 +123,37 @@ def _infused(sheet: Sheet) -> Known:
 
 
 def _liquor_in_all(sheet: Sheet) -> Known:
-    return liquor_needed(sheet) if wort(sheet) is not None else strike(sheet)
+    if wort(sheet) is None:
+        return strike(sheet)
+    needed, steep = liquor_needed(sheet), steep_poured(sheet)
+    words = "liquor of mash, sparge and steep"
+    return needed if steep is None else sheet.sum("V_a", words, [needed, steep], "L")
 
 
 def _grain_keeps(sheet: Sheet) -> Known:
+    steep = steep_keeps(sheet)
+    if sheet.run.mash.efficiency is None:
+        return need(steep)
     malt, kept, dead = grain(sheet), of_kit(sheet, "absorption"), of_kit(sheet, "dead_space")
-    formula = f"{kept.symbol} * {malt.symbol} + {dead.symbol}"
+    plus, more = (f" + {steep.symbol}", (steep,)) if steep is not None else ("", ())
+    formula = f"{kept.symbol} * {malt.symbol} + {dead.symbol}{plus}"
     words = "liquor that the grain and the dead space keep"
-    return sheet.put("V_g", words, formula, (kept, malt, dead), "L", source=VOLUMES)
+    return sheet.put("V_g", words, formula, (kept, malt, dead, *more), "L", source=VOLUMES)
 
 
 @part(RUN_OFF)
 def _volume_gap(sheet: Sheet) -> Known:
-    """Written strike and sparge liquor less what the batch needs."""
+    """Strike liquor, infusions and the sparge liquor that is written, less what the batch needs."""
     wort(sheet)
     liquor, needed = in_mash(sheet), liquor_needed(sheet)
-    recipe = sheet.plan.recipe
     formula, more = f"{liquor.symbol} - {needed.symbol}", [liquor, needed]
     least, note = None, ""
-    if recipe.sparge is not None and recipe.sparge.liquor is not None:
-        asked = recipe.sparge.liquor
-        written = sheet.given("V_rw", "sparge liquor as written", asked.value, "L", origin(sheet, asked))
+    written = sparge_as_written(sheet)
+    if written is not None:
         formula, more = f"{liquor.symbol} + {written.symbol} - {needed.symbol}", [liquor, written, needed]
-    else:
-        closed = recipe.sparge.method == "none" if recipe.sparge is not None else sheet.plan.kit.kind != "tun"
-        if not closed:
-            least, note = 0.0, "the sparge is left open and takes what is missing"
-    words = "written liquor beyond what is needed"
+    elif not mashing.closed(sheet.plan):
+        least, note = 0.0, "the sparge is left open and takes what is missing"
+    words = "liquor poured beyond what is needed"
     return sheet.put("V_x", words, formula, more, "L", source=VOLUMES, note=note, least=least)
 
 
@@ -278,9 +296,11 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     "strike_liquor": strike,
     "infusion_liquor": _infused,
     "sparge_liquor": sparge,
+    "steep_liquor": lambda sheet: need(steep_poured(sheet)),
     "liquor_in_all": _liquor_in_all,
     "grain_keeps": _grain_keeps,
     "mash_volume": mash_room,
+    "dough_in_thickness": _dough_in_thickness,
     "mash_thickness": _thickness,
     "volume_gap": _volume_gap,
     "collect_gap": _collect_gap,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from recipelint.brewing import lauter
 from recipelint.brewing.inputs import is_late
 from recipelint.brewing.kit import KETTLE_LOSS_PER_MALT
-from recipelint.brewing.plan import CONE_SOAK, KETTLE, PELLET_SOAK, STEEP_YIELD
-from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, PRACTICE, VOLUMES, Known, Sheet, part, summed
+from recipelint.brewing.plan import CONE_SOAK, KETTLE, PELLET_SOAK
+from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, VOLUMES, Known, Sheet, part, summed
 from recipelint.brewing.working_givens import (
     boil_minutes,
     constant,
@@ -25,6 +25,7 @@ from recipelint.brewing.working_gravity import (
     water_beside,
 )
 from recipelint.brewing.working_liquor import grain
+from recipelint.brewing.working_steep import steep_extract, steep_water
 from recipelint.brewing.wort import wished_kettle
 
 SAME = 1e-7  # relative; two volumes nearer than that are one
@@ -183,13 +184,10 @@ def pre_boil_extract(sheet: Sheet, efficiency: Known | None) -> Known:
     if efficiency is not None:
         terms.append(mash_extract(sheet, efficiency))
         parts.append(terms[0].symbol)
-    steeped = [potential(sheet, index) for index in indices(sheet, "steep")]
-    if steeped:
-        share = constant(
-            sheet, "k_s", "share of its yield that steeped malt gives", STEEP_YIELD, "1", PRACTICE
-        )
-        terms += [share, *steeped]
-        parts.append(f"{share.symbol} * {summed(term.symbol for term in steeped)}")
+    steeped = steep_extract(sheet)
+    if steeped is not None:
+        terms.append(steeped)
+        parts.append(steeped.symbol)
     early = [potential(sheet, index) for index in _kettle_lines(sheet, False)]
     terms += early
     parts += [term.symbol for term in early]
@@ -243,7 +241,8 @@ def planned_water(sheet: Sheet, efficiency: Known | None) -> Known:
 def mash_water(sheet: Sheet, efficiency: Known | None) -> Known:
     """Water that must come off the mash, or be run into the kettle where nothing is mashed."""
     goal, steam = planned_water(sheet, efficiency), evaporated(sheet)
-    brought = [known for late in (False, True) if (known := water_brought(sheet, late)) is not None]
+    ways = (steep_water(sheet), water_brought(sheet, False), water_brought(sheet, True))
+    brought = [known for known in ways if known is not None]
     less = "".join(f" - {known.symbol}" for known in brought)
     formula = f"{goal.symbol} + {steam.symbol}{less}"
     words = "water that must come off the mash" if efficiency is not None else "water run into the kettle"
@@ -255,12 +254,10 @@ def mash_water(sheet: Sheet, efficiency: Known | None) -> Known:
 @part("In the kettle")
 def pre_boil_water(sheet: Sheet, efficiency: Known | None) -> Known:
     """Water in the kettle before the boil."""
-    off, early = mash_water(sheet, efficiency), water_brought(sheet, False)
-    if early is None:
-        return off
-    return sheet.sum(
-        "W_pre", "water in the kettle before the boil", [off, early], "kg", sheet.run.kettle.pre_water
-    )
+    ways = (mash_water(sheet, efficiency), steep_water(sheet), water_brought(sheet, False))
+    terms = [known for known in ways if known is not None]
+    value = sheet.run.kettle.pre_water if len(terms) > 1 else None
+    return sheet.sum("W_pre", "water in the kettle before the boil", terms, "kg", value)
 
 
 @part("In the kettle")

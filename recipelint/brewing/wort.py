@@ -25,8 +25,9 @@ from recipelint.brewing.inputs import (
     kettle_loss,
     mashed,
 )
-from recipelint.brewing.plan import KETTLE, STEEP_YIELD, Plan
+from recipelint.brewing.plan import KETTLE, Plan
 from recipelint.brewing.stations import KettleStation, MashStation
+from recipelint.brewing.steep import Steep, steep_of
 
 
 def wished_kettle(plan: Plan) -> tuple[float, float]:
@@ -49,11 +50,15 @@ def wished_kettle(plan: Plan) -> tuple[float, float]:
 
 
 class _Bill(NamedTuple):
-    """What goes into the kettle beside the mash (kg), before the boil and in it, and the water boiled off (kg)."""
+    """What goes into the kettle beside the mash (kg), before the boil and in it, and the water boiled off (kg).
+
+    early_water: with what a steep beside the mash brings.
+    """
 
     volume: float
     early_extract: float
     early_water: float
+    steep: Steep
     late_extract: float
     late_water: float
     planned: float
@@ -67,11 +72,11 @@ class _Bill(NamedTuple):
 
 
 def _bill(plan: Plan, x: Moves) -> _Bill:
-    early_extract = early_water = late_extract = late_water = 0.0
+    steep = steep_of(plan, x)
+    early_extract, early_water = steep.extract, steep.water
+    late_extract = late_water = 0.0
     for line in plan.lines:
-        if line.stage == "steep":
-            early_extract += extract_of(line, x) * STEEP_YIELD
-        elif line.stage in KETTLE:
+        if line.stage in KETTLE:
             extract = extract_of(line, x)
             if is_late(plan, line):
                 late_extract += extract
@@ -80,7 +85,7 @@ def _bill(plan: Plan, x: Moves) -> _Bill:
                 early_extract += extract
                 early_water += line.weight * line.water
     volume, _ = wished_kettle(plan)
-    return _Bill(volume, early_extract, early_water, late_extract, late_water, *boil_off(plan, x))
+    return _Bill(volume, early_extract, early_water, steep, late_extract, late_water, *boil_off(plan, x))
 
 
 def brew_wort(plan: Plan, x: Moves) -> tuple[MashStation, KettleStation]:
@@ -121,7 +126,7 @@ def _run_mash(plan: Plan, x: Moves, bill: _Bill, lost: float) -> MashStation:
     given = [extract_of(line, x) for line in lines]
     potential = math.fsum(given)
     if grain <= 0.0 or potential <= 0.0:
-        return _no_mash(plan, grain, liquor_water(0.0))
+        return _no_mash(plan, grain, liquor_water(0.0), bill.steep)
     dry = math.fsum(
         [
             extract / (1.0 - line.moisture) if line.key in ("malt", "grain") else extract
@@ -153,16 +158,16 @@ def _run_mash(plan: Plan, x: Moves, bill: _Bill, lost: float) -> MashStation:
         infused=infused,
         sparge=sparge,
         needed=needed,
-        retained=needed * WATER_DENSITY - water,
+        steep=bill.steep,
         mash_volume=mash.mash_volume(strike + infused, grain),
         predicted=conversion is not None,
         converted=converted,
     )
 
 
-def _no_mash(plan: Plan, grain: float, water: float) -> MashStation:
-    """Nothing to mash: the liquor is what the kettle starts with."""
-    liquor = water / WATER_DENSITY
+def _no_mash(plan: Plan, grain: float, water: float, steep: Steep) -> MashStation:
+    """Nothing to mash: the liquor is what the kettle starts with, and what steeped grain keeps of it."""
+    liquor = lauter.liquor_for(volume_of_masses(steep.extract, water), steep.grain, plan.kit.absorption)
     return MashStation(
         grain=grain,
         potential=0.0,
@@ -173,12 +178,12 @@ def _no_mash(plan: Plan, grain: float, water: float) -> MashStation:
         dissolved=0.0,
         extract=0.0,
         water=water,
-        volume=liquor,
+        volume=water / WATER_DENSITY,
         strike=liquor,
         infused=0.0,
         sparge=0.0,
         needed=liquor,
-        retained=0.0,
+        steep=steep,
         mash_volume=0.0,
         predicted=False,
         converted=mashing.convert(plan, 0.0),
@@ -241,17 +246,19 @@ def _stated_efficiency(
 
 
 def _liquors(plan: Plan, extract: float, water: float, grain: float) -> tuple[float, float, float, float]:
-    """Liquor (L) of the strike, of infusions, of the sparge that makes it up, and what is needed in all."""
+    """Liquor (L) of the strike, of infusions, of the sparge that makes up the rest, and what is needed in all."""
     kit = plan.kit
     needed = lauter.liquor_for(volume_of_masses(extract, water), grain, kit.absorption, kit.dead_space)
     strike, infused = mashing.mash_liquor(plan, grain, needed)
-    return strike, infused, max(needed - strike - infused, 0.0), needed
+    # Without a sparge nothing makes up for what the mash lacks.
+    sparge = 0.0 if mashing.sparge_method(plan) == "none" else max(needed - strike - infused, 0.0)
+    return strike, infused, sparge, needed
 
 
 def _lauter(plan: Plan, dissolved: float, liquor: float, retained: float, sparge: float) -> lauter.Lauter:
     method = mashing.sparge_method(plan)
     if method == "none" or sparge <= 1e-9:
-        return lauter.no_sparge(dissolved, liquor + sparge, retained)
+        return lauter.no_sparge(dissolved, liquor, retained)
     if method == "fly":
         return lauter.fly_sparge(dissolved, liquor, retained, sparge)
     rinses = plan.recipe.sparge.rinses if plan.recipe.sparge else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from recipelint.brewing.mash_steps import MOST_SLOPED
 from recipelint.recipe.stat_names import STATS
 from recipelint.report import numbers
 
@@ -47,6 +48,8 @@ def rests(facts: Sequence[RestFact], units: str) -> list[str]:
             moves = f"{_points(fact.per_minute, 2):>20}{_points(kelvin, 1):>11}"
         lines.append(f"  {heat:>9}{minutes:>11}  {_way(step, units):<38}{ratio:>6}{moves}".rstrip())
         lines += [f"{'':24}{words}" for words in (_trouble(one, units) for one in step.troubles) if words]
+    if len(facts) > MOST_SLOPED:
+        lines.append(f"  How a rest moves the limit is told of up to {MOST_SLOPED} rests.")
     return lines
 
 

@@ -2,24 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from recipelint.recipe.stat_names import StatSpec, written
+from recipelint.rulebook.units import US
 
 # Held as "1" like the shares, and yet a ratio: 1.5 to 1 is not 150 %.
 _RATIOS = frozenset(("sulphate_chloride_ratio",))
-
-# unit -> (US unit, conversion, change of decimals). Factors: international pound 0.45359237 kg,
-# US gallon 3.785411784 L, both exact by definition (NIST Special Publication 811, appendix B).
-_US: dict[str, tuple[str, Callable[[float], float], int]] = {
-    "L": ("gal", lambda x: x / 3.785411784, 1),
-    "kg": ("lb", lambda x: x / 0.45359237, 0),
-    "g": ("oz", lambda x: x / 28.349523125, 1),
-    "°C": ("°F", lambda x: x * 1.8 + 32.0, -1),
-    "g/L": ("oz/gal", lambda x: x * 3.785411784 / 28.349523125, 1),
-    "L/kg": ("qt/lb", lambda x: x * 0.45359237 / 0.946352946, 0),
-    "bar": ("psi", lambda x: x * 14.503773773, -1),
-}
 
 
 def spelt(spec: StatSpec, value: float, units: str = "metric") -> tuple[str, str]:
@@ -38,8 +25,8 @@ def spelt(spec: StatSpec, value: float, units: str = "metric") -> tuple[str, str
 
 
 def in_units(value: float, unit: str, digits: int, units: str = "metric") -> tuple[str, str]:
-    if units == "us" and unit in _US:
-        other, convert, change = _US[unit]
+    if units == "us" and unit in US:
+        other, convert, change = US[unit]
         return decimals(convert(value), digits + change), other
     return decimals(value, digits), unit
 

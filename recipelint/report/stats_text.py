@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from recipelint.workspace.workspace import Brewed
 
 # What the hydrometer shows comes first; then the day from the mill to the glass.
+CONVERTING = "between 60 and 75 °C"
 _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     (
         "Gravity and strength",
@@ -34,11 +35,13 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("strike_temperature", "strike temperature"),
             ("infusion_liquor", "added at later steps"),
             ("sparge_liquor", "sparge liquor"),
+            ("steep_liquor", "liquor of the steep"),
             ("grain_keeps", "kept by the grain"),
+            ("dough_in_thickness", "thickness at dough-in"),
             ("mash_thickness", "thickness"),
             ("mash_volume", "volume of the mash"),
             ("diastatic_power", "diastatic power"),
-            ("saccharification_minutes", "between 60 and 75 °C"),
+            ("saccharification_minutes", CONVERTING),
             ("mash_ph", "mash pH"),
         ),
     ),
@@ -146,13 +149,15 @@ _PAGE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         ),
     ),
 )
+_LABELS_US = {CONVERTING: "between 140 and 167 °F"}
 _FILLS = {"mash_volume": "mash_fill", "pre_boil_volume": "kettle_fill", "fermenter_volume": "fermenter_fill"}
 _VESSELS = {"mash_fill": "mash tun", "kettle_fill": "kettle", "fermenter_fill": "fermenter"}
 _WHERE_ANY = frozenset(
     (
-        "infusion_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits", "closing_gravity",
-        "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after", "gravity_at_packaging", "gas_to_come",
-        "conditioning_time", "cask_priming", "cask_carbonation", "vented_carbonation",
+        "infusion_liquor", "steep_liquor", "dry_hop_dose", "dry_hop_loss", "efficiency_gap", "batch_that_fits",
+        "closing_gravity", "bottle_yeast", "keg_pressure", "headspace_oxygen", "packaged_after",
+        "gravity_at_packaging", "gas_to_come", "conditioning_time", "cask_priming", "cask_carbonation",
+        "vented_carbonation",
     )
 )  # fmt: skip
 _TEXT = 96  # columns of running text
@@ -213,6 +218,8 @@ def _row(
     stat = brewed.brew.stat(name)
     if name == "peak_carbonation" and stat.value is not None and stat.risk is None:
         return []  # the carbonation over again
+    if name == "dough_in_thickness" and not brewed.brew.stat("infusion_liquor").value:
+        return []  # it stays as it begins
     if name == "cask_priming" and stat.value == brewed.brew.stat("priming_sugar").value:
         return []  # all the sugar goes into the cask
     if name in _WHERE_ANY and abs(stat.value or 0.0) < 0.5 * 10.0**-spec.digits:
@@ -231,6 +238,7 @@ def _row(
         worst = " ".join(numbers.spelt(spec, stat.risk, units)).strip()
         remark = ", ".join(part for part in (f"at worst {worst}", remark) if part)
     square = _square(brewed) if name == "colour_srm" and look.colour else ""
+    label = _LABELS_US.get(label, label) if units == "us" else label
     lines = _columns(label, number, unit, spread, remark, square)
     if name == "bitterness":
         lines += _additions(brewed, units)

@@ -204,19 +204,21 @@ def _band(brewed: Brewed, spec: StatSpec, units: str) -> Iterator[str]:
     wide = [(group, abs(move)) for group, move in ranked if abs(move) > NOTHING][:_MOST_GROUPS]
     if not wide:
         return
-    told = ", ".join(f"{group} ± {_move(spec, move)}" for group, move in wide)
+    told = ", ".join(f"{group} ± {_move(spec, move, units)}" for group, move in wide)
     yield from _wrapped(f"90 % band {low} .. {high}. What widens it most: {told}.", "  ")
 
 
-def _move(spec: StatSpec, move: float) -> str:
-    """Half a band in the stat's metric unit, with one decimal more than the stat."""
+def _move(spec: StatSpec, move: float, units: str) -> str:
+    """Half a band in the unit of the band, with one decimal more than the stat."""
     if numbers.spelt(spec, 0.0)[1] == "%":
         return f"{numbers.decimals(move * 100.0, max(spec.digits - 1, 1))} points"
     if spec.unit == "h":
         return f"{numbers.decimals(move / 24.0, 1)} d"
     if spec.unit in ("SG", "1"):
         return numbers.decimals(move, spec.digits + 1)
-    return f"{numbers.decimals(written(spec, move), spec.digits + 1)} {spec.unit}"
+    if spec.unit == "°C" and units == "us":  # a difference has no zero of its own
+        return f"{numbers.decimals(1.8 * move, spec.digits)} °F"
+    return " ".join(numbers.in_units(written(spec, move), spec.unit, spec.digits + 1, units))
 
 
 # ---------------------------------------------------------------------- numbers and formulas

@@ -88,6 +88,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "count": "number",
     },
     "vessels": {"text": "name", "L": "capacity filled", "1": "fill", "count": "number"},
+    "figures": {"text": "name told usual", "1": "beyond_usual", "count": "number"},
     "stages": {
         "text": "name vessel",
         "flag": "racked purged last of_glass",
@@ -125,10 +126,11 @@ _TABLES: dict[str, dict[str, str]] = {
 # What a recipe has once: usable in every rule, beside the stats.
 _SINGLE: dict[str, str] = {
     "text": "batch_into chilled_by mash_heating sparge_method region recipe_name style_name style_slug style_guide "
-    "mash_that_fits strike_that_does gluten_from unsettled",
-    "flag": "mashed boiled packaged blow_off",
+    "mash_that_fits strike_that_does gluten_from unsettled efficiency_kind",
+    "1": "efficiency_written",
+    "flag": "mashed boiled packaged blow_off infusions_open",
     "texts": "claims style_tags style_groups allergens_in_all",
-    "L": "batch_volume collected mash_liquor liquor_written",
+    "L": "batch_volume collected mash_liquor liquor_written sparge_written",
     "vol": "gas_if_slow",
     "W": "kettle_power boil_power",
     "min": "boil_time mash_time",

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from recipelint.brewing.boil import LATENT_HEAT
 from recipelint.brewing.gravity import WATER_DENSITY
-from recipelint.brewing.mash import GRAIN_DISPLACEMENT, liquor_that_fits
+from recipelint.brewing.mash import GRAIN_DISPLACEMENT, MASH_FREE, liquor_that_fits, mash_volume
+from recipelint.brewing.mashing import STIRS
 from recipelint.recipe.model import Recipe
 from recipelint.rulebook.facts import Brew, Catalogue
 from recipelint.rulebook.findings import shorten
 from recipelint.rulebook.messages import NAME_LENGTH
 from recipelint.rulebook.units import listed, show
 
-# L/kg below which a mash no longer stirs; a thicker one is no way to make it fit. Common practice.
-STIRS = 2.0
-
 
 def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | None:
-    """In words, the liquor with which the mash would fit the vessel, or that it takes two mashes.
+    """In words, the liquor with which the mash would fit the vessel, or how many mashes it takes.
 
     ``None`` where the vessel or the mash is not known.
     """
@@ -28,10 +27,17 @@ def mash_that_fits(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str | Non
     if not volume or not fill or thickness is None:
         return None
     grain = volume / (thickness + GRAIN_DISPLACEMENT)
-    fits = liquor_that_fits(volume / fill, grain)
+    capacity = volume / fill
+    fits = liquor_that_fits(capacity, grain)
     if fits < STIRS * grain:
-        return "it takes two mashes"
-    return f"{show(fits, 'L')} of liquor would fit, or two mashes"
+        return f"it takes {_mashes(STIRS * grain, grain, capacity)}"
+    return f"{show(fits, 'L')} of liquor would fit, or {_mashes(thickness * grain, grain, capacity)}"
+
+
+def _mashes(liquor: float, grain: float, capacity: float) -> str:
+    """Into how many mashes grain and liquor must be split for each to fit, in words."""
+    count = max(math.ceil(mash_volume(liquor, grain) / (capacity * (1.0 - MASH_FREE)) - 1e-9), 2)
+    return f"{'two' if count == 2 else show(count, 'count')} mashes"
 
 
 def strike_that_does(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
@@ -61,6 +67,25 @@ def boil_power(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float | None:
         return None
     litres: float = kettle.boil_off.value
     return litres * WATER_DENSITY * LATENT_HEAT / 3.6
+
+
+def _stated(brew: Brew) -> tuple[str, float | None]:
+    efficiency = getattr(brew.brewhouse, "efficiency", None)
+    for kind in ("mash", "brewhouse"):
+        written = getattr(efficiency, kind, None)
+        if written is not None:
+            return kind, written.value
+    return "", None
+
+
+def efficiency_written(recipe: Recipe, brew: Brew, _: Catalogue | None) -> float | None:
+    """The efficiency that is counted on, as the brewhouse states it."""
+    return _stated(brew)[1]
+
+
+def efficiency_kind(recipe: Recipe, brew: Brew, _: Catalogue | None) -> str:
+    """Which efficiency that is: mash or brewhouse."""
+    return _stated(brew)[0]
 
 
 def _contents(
@@ -107,6 +132,8 @@ DERIVED: Mapping[str, Callable[[Recipe, Brew, Catalogue | None], Any]] = {
     "blow_off": blow_off,
     "kettle_power": kettle_power,
     "boil_power": boil_power,
+    "efficiency_written": efficiency_written,
+    "efficiency_kind": efficiency_kind,
     "allergens_in_all": allergens_in_all,
     "gluten_from": gluten_from,
     "unsettled": unsettled,

@@ -62,11 +62,13 @@ def judge(
     settings: Settings | None = None,
     style: Style | None = None,
     found: Sequence[Finding] = (),
+    news: Sequence[str] = (),
 ) -> list[Finding]:
     """All findings of the rules, in the order of the book.
 
     ``settings`` are the house's words on levels and limits, ``style`` the one aimed at, ``found`` findings of
-    other checks: they are not returned, but can make rules moot.
+    other checks: they are not returned, but can make rules moot. ``news`` are rules that tell of no mistake here: they
+    make only each other moot.
     """
     findings: list[Finding] = []
     docket = docket_of(rules, settings, style)
@@ -85,7 +87,7 @@ def judge(
             _judge_case(case, tables, findings)
         except Exception as trouble:  # whatever a rule does, the others are still judged
             findings.append(_failed(rules[index], tables, trouble))
-    return _without_moot(findings, rules, found, tables)
+    return _without_moot(findings, rules, found, tables, news)
 
 
 def _failed(rule: Rule, tables: Tables, trouble: Exception) -> Finding:
@@ -240,7 +242,11 @@ def _gather(rule: Rule, let: book.Let, tables: Tables, lets: Lets) -> Any:
 
 
 def _without_moot(
-    findings: list[Finding], rules: Sequence[Rule], found: Sequence[Finding], tables: Tables
+    findings: list[Finding],
+    rules: Sequence[Rule],
+    found: Sequence[Finding],
+    tables: Tables,
+    news: Sequence[str],
 ) -> list[Finding]:
     """One cause, one finding: what another finding explains is dropped.
 
@@ -258,7 +264,7 @@ def _without_moot(
 
     def explained(finding: Finding) -> bool:
         for name in moot.get(finding.rule, ()):
-            others = items.get(name)
+            others = items.get(name) if name not in news or finding.rule in news else None
             if others and (finding.item is None or None in others or finding.item in others):
                 return True
         return False

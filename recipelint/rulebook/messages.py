@@ -14,7 +14,7 @@ NAME_LENGTH = 48
 WHOLE = frozenset(
     (
         "slip", "assumed", "mash_that_fits", "strike_that_does", "stuck", "never", "way", "takes", "bears",
-        "gluten_from", "unsettled",
+        "gluten_from", "unsettled", "told", "usual",
     )
 )  # fmt: skip
 

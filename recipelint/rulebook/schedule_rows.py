@@ -11,6 +11,7 @@ from recipelint.brewing.heat import heating_rate, mash_heat
 from recipelint.brewing.package import OPENED
 from recipelint.recipe import forms
 from recipelint.recipe.model import Step
+from recipelint.recipe.quantity import Quantity
 from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook.rows import Columns, Row
 from recipelint.rulebook.singles import style_row, value_of
@@ -165,7 +166,7 @@ _RESTS: Columns = {
     "minutes": lambda row: value_of(row.written.for_),
     "liquor": lambda row: value_of(row.written.liquor),
     "rise": _rest_rise,
-    "slip": lambda row: heat_slip(row["temperature"], 30.0, 80.0),
+    "slip": lambda row: heat_slip(row.written.temperature, 30.0, 80.0),
     "steered": _steered,
     "reached": _step("reached"),
     "missed": _missed,
@@ -179,6 +180,11 @@ _RESTS: Columns = {
 }
 
 
+def _heat(step: Step) -> Quantity | None:
+    """The temperature that a step is at, or comes to."""
+    return step.to if step.to is not None else step.temperature
+
+
 class _StepFact:
     """A step of the fermentation beside those before it: hours from pitching, °C (of the room if ``of_room``).
 
@@ -190,7 +196,7 @@ class _StepFact:
     def __init__(
         self, step: Step, start: float | None, before: float | None, last: bool, rested: bool
     ) -> None:
-        self.heat = value_of(step.to if step.to is not None else step.temperature)
+        self.heat = value_of(_heat(step))
         self.of_room = step.of == "room"
         self.start = start
         self.before = before
@@ -226,7 +232,7 @@ _STEPS: Columns = {
     "first": lambda row: row["number"] == 1,
     "last": lambda row: row.fact.last,
     "early": lambda row: row["number"] == 1 or (row.fact.start is not None and row.fact.start < EARLY_HOURS),
-    "slip": lambda row: heat_slip(row.fact.heat, -2.0, 40.0),
+    "slip": lambda row: heat_slip(_heat(row.written), -2.0, 40.0),
 }
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from recipelint.brewing.mash_steps import way_of
 from recipelint.recipe.model import Recipe
 from recipelint.recipe.quantity import Quantity
 from recipelint.rulebook.facts import Range, Style
@@ -42,6 +43,14 @@ def _sparge_method(recipe: Recipe) -> str | None:
     return (recipe.sparge.method or "") if recipe.sparge is not None else None
 
 
+def _infusions_open(recipe: Recipe) -> bool:
+    """Whether heat decides how much liquor an infusion takes."""
+    mash = recipe.mash
+    if mash is None:
+        return False
+    return any(rest.liquor is None and way_of(rest, mash.heating) == "infusion" for rest in mash.rests[1:])
+
+
 def _chilled_by(recipe: Recipe) -> str:
     return (recipe.chill.by or "") if recipe.chill is not None else ""
 
@@ -74,11 +83,13 @@ _VALUES: dict[str, Callable[[Recipe], Any]] = {
     "collected": _collected,
     "liquor_written": lambda recipe: _liquor_written(recipe),
     "boiled": lambda recipe: recipe.boil is not None,
+    "infusions_open": _infusions_open,
     "mash_heating": _heating,
     "mash_liquor": _mash_liquor,
     "mash_time": _mash_time,
     "mashed": lambda recipe: recipe.mash is not None and bool(recipe.mash.rests),
     "sparge_method": _sparge_method,
+    "sparge_written": lambda recipe: value_of(recipe.sparge.liquor) if recipe.sparge is not None else None,
     "chilled_by": _chilled_by,
     "pitched_after": _pitched_after,
     "first_pitch": _first_pitch,

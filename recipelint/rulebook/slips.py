@@ -5,7 +5,8 @@ Every function gives words to hang on a message (beginning with ``; ``), or an e
 
 from __future__ import annotations
 
-from recipelint.rulebook.units import show
+from recipelint.recipe.quantity import Quantity
+from recipelint.rulebook.units import show, shown_in
 
 OUNCE = 0.028349523125  # kg; exact by definition
 POUND = 0.45359237
@@ -35,9 +36,16 @@ def _meant(amount: float, meant: float, factor: float, too_much: bool, unit: str
     return show(meant, unit)
 
 
-def heat_slip(celsius: float | None, low: float, high: float) -> str:
-    """For a temperature outside low .. high °C that would lie inside if it were Fahrenheit."""
-    if celsius is None or low <= celsius <= high:
+def heat_slip(written: Quantity | None, low: float, high: float) -> str:
+    """For a temperature outside low .. high °C that would lie inside if it were Fahrenheit, and is not written so."""
+    if written is None or low <= written.value <= high or "F" in written.unit:
         return ""
-    meant = (celsius - 32.0) * 5.0 / 9.0
-    return f"; {show(celsius, '°F')} would be {show(meant, '°C', 0)}" if low <= meant <= high else ""
+    meant = (written.value - 32.0) * 5.0 / 9.0
+    if not low <= meant <= high:
+        return ""
+    fahrenheit = show(written.value, "°F")
+    return (
+        f"; {fahrenheit} would be {show(meant, '°C', 0)}"
+        if shown_in.now != "us"
+        else f"; was {fahrenheit} meant?"
+    )

@@ -124,6 +124,12 @@ class Tables:
         return True
 
 
+def _figure_rows(tables: Tables) -> list[Row]:
+    from recipelint.rulebook.brewhouse_rows import figure_rows
+
+    return figure_rows(tables)
+
+
 _MAKERS: dict[str, Callable[[Tables], list[Row]]] = {
     "grist": ingredient_rows.grist_rows,
     "hops": ingredient_rows.hop_rows,
@@ -134,6 +140,7 @@ _MAKERS: dict[str, Callable[[Tables], list[Row]]] = {
     "steps": schedule_rows.step_rows,
     "stages": schedule_rows.stage_rows,
     "vessels": schedule_rows.vessel_rows,
+    "figures": _figure_rows,
     "packages": schedule_rows.package_rows,
     "promises": schedule_rows.promise_rows,
     "style": schedule_rows.style_rows_of,

@@ -7,6 +7,8 @@ meant.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from recipelint.recipe.quantity import QuantityError, measure
 from recipelint.recipe.stat_names import StatSpec, resolution
 from recipelint.recipe.units import KINDS
@@ -35,6 +37,39 @@ _KIND_OF = {
     "IBU": "bitterness",
     "°Lintner": "diastatic-power",
 }
+
+
+# Unit -> (US unit, conversion, change of decimals). Factors: international pound 0.45359237 kg, US gallon
+# 3.785411784 L, both exact by definition (NIST Special Publication 811, appendix B).
+US: dict[str, tuple[str, Callable[[float], float], int]] = {
+    "L": ("gal", lambda x: x / 3.785411784, 1),
+    "kg": ("lb", lambda x: x / 0.45359237, 0),
+    "g": ("oz", lambda x: x / 28.349523125, 1),
+    "°C": ("°F", lambda x: x * 1.8 + 32.0, -1),
+    "K": ("°F", lambda x: x * 1.8, 0),  # a difference
+    "g/L": ("oz/gal", lambda x: x * 3.785411784 / 28.349523125, 1),
+    "L/kg": ("qt/lb", lambda x: x * 0.45359237 / 0.946352946, 0),
+    "bar": ("psi", lambda x: x * 14.503773773, -1),
+}
+OUNCES = 16.0  # in a pound
+FLUID_OUNCES = 128.0  # in a US gallon
+
+
+class shown_in:
+    """While it lasts, ``show`` speaks in these units: metric, or us. Facts and limits stay as they are."""
+
+    __slots__ = ("_before", "_units")
+    now = "metric"
+
+    def __init__(self, units: str | None) -> None:
+        self._units = units or "metric"
+        self._before = "metric"
+
+    def __enter__(self) -> None:
+        self._before, shown_in.now = shown_in.now, self._units
+
+    def __exit__(self, *_: object) -> None:
+        shown_in.now = self._before
 
 
 def kind_of(unit: str | None) -> str | None:
@@ -82,7 +117,7 @@ def written_plainly(value: object, unit: str | None) -> bool:
 
 
 def show(value: object, unit: str | None, digits: int | None = None) -> str:
-    """A fact in words: ``33 %``, ``1.064``, ``12 g/L``, ``3 weeks``; ``unknown`` for ``None``.
+    """A fact in words: ``33 %``, ``1.064``, ``12 g/L``, ``3 weeks``; ``unknown`` for ``None``. See ``shown_in``.
 
     ``digits`` are the decimals of a stat as it is written everywhere; without them three figures are shown.
     """
@@ -98,6 +133,8 @@ def show(value: object, unit: str | None, digits: int | None = None) -> str:
 
 
 def _show_number(value: float, unit: str | None, digits: int | None) -> str:
+    if unit in US and shown_in.now == "us":
+        return _show_us(value, unit, digits)
     if unit == "1":
         percent = value * 100.0
         return f"{f'{percent:.1f}'.removesuffix('.0') if abs(percent) >= 0.95 else figures(percent)} %"
@@ -123,6 +160,18 @@ def _show_number(value: float, unit: str | None, digits: int | None) -> str:
         return figures(value)
     number = f"{value:.{digits}f}" if digits is not None else figures(value)
     return f"{number} {unit}" if unit and unit != "x" else number
+
+
+def _show_us(value: float, unit: str, digits: int | None) -> str:
+    """In pounds, gallons and °F; what is under a pound in ounces, what is under a tenth of a litre in fluid ounces."""
+    other, convert, change = US[unit]
+    number = convert(value)
+    if unit == "kg" and abs(number) < 1.0:
+        return f"{figures(number * OUNCES)} oz"
+    if unit == "L" and 0 < abs(value) < 0.1:
+        return f"{figures(number * FLUID_OUNCES)} fl oz"
+    text = f"{number:.{max(digits + change, 0)}f}" if digits is not None else figures(number)
+    return f"{text} {other}"
 
 
 def _show_time(hours: float) -> str:
@@ -173,4 +222,6 @@ def far(off: float, spec: StatSpec) -> str:
         )
     if abs(off) < resolution(spec):
         return "barely"
-    return show(abs(off), spec.unit, spec.digits)
+    # A difference of temperatures has no zero of its own.
+    unit = "K" if spec.unit == "°C" and shown_in.now == "us" else spec.unit
+    return show(abs(off), unit, spec.digits)

@@ -22,6 +22,7 @@ from recipelint.rulebook.names import base_of, find_style, in_doubt, style_of, u
 from recipelint.rulebook.promises import promises
 from recipelint.rulebook.style_check import check_style
 from recipelint.rulebook.tables import Tables
+from recipelint.rulebook.units import shown_in
 from recipelint.source.files import HOUSE_FILE, Files, FileTrouble, WorkTree, find_root
 from recipelint.source.nodes import At, Document
 from recipelint.source.text import show
@@ -220,7 +221,11 @@ class Workspace:
         return self._other is None or self.book_of.brewhouse(self._other) is not None
 
     def _judged(self, recipe: Recipe) -> list[Finding]:
-        """Everything that can be said of a well-formed recipe."""
+        """Everything that can be said of a well-formed recipe, in the units of the house."""
+        with shown_in(self.house.units if self.house is not None else None):
+            return self._said(recipe)
+
+    def _said(self, recipe: Recipe) -> list[Finding]:
         style, findings = self._style(recipe)
         unknown = unknown_names(recipe, self.book_of.catalogue)
         doubtful = in_doubt(unknown)
@@ -232,7 +237,8 @@ class Workspace:
         findings += promises(recipe, beer, settings, elsewhere, doubtful)
         findings += check_style(recipe, beer, style, base_of(style, self.book_of.styles), settings, doubtful)
         tables = Tables(recipe, beer, style, self.book_of.catalogue, region)
-        found = judge(tables, rules, settings, style, findings)
+        news = OF_OWN_VESSELS if elsewhere else ()
+        found = judge(tables, rules, settings, style, findings, news)
         findings += [_as_note(each) for each in found] if elsewhere else found
         findings = [
             finding if finding.item or finding.at.file != recipe.file else self._with_item(finding, recipe)

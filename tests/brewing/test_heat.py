@@ -169,12 +169,34 @@ def test_heating_that_only_keeps_up() -> None:
 
 
 def test_vessels() -> None:
+    """A tun of 50 L is 1.5 kg of water whole: 0.45 in its bottom, and the wall as far up as 30 L stand."""
     tun = heat.vessel_of("tun", 50.0, 30.0, 15.0)
-    assert tun == Vessel(pytest.approx(1.5), 15.0, 1.0, 50.0)
-    pot = heat.vessel_of("recirculated", None, 32.0, 15.0, rate=1.2)
-    assert pot == Vessel(pytest.approx(1.0), None, 1.2, None)
+    assert tun == Vessel(
+        pytest.approx(0.45 + 1.05 * 30.0 / 50.0), 15.0, 1.0, 50.0, pytest.approx(1.05 / 50.0)
+    )
+    pot = heat.vessel_of("recirculated", None, 32.0, 15.0, rate=1.2)  # of 40 L, four fifths full
+    assert pot[:4] == (pytest.approx(0.025 * 40.0 * (0.3 + 0.7 * 0.8)), None, 1.2, None)
+    assert heat.vessel_of("tun", 50.0, 80.0, 15.0)[::4] == (pytest.approx(1.5), 0.0)
+    assert heat.vessel_of("tun", 50.0, 1.0, 15.0).heat == pytest.approx(0.45 + 1.05 / 50.0)
     assert heat.vessel_of("bag", None, 32.0, 15.0, heat=0.7).heat == 0.7
     assert heat.vessel_of("tun", 50.0, 30.0, 15.0, rate=0.0).rate == 1.0
+
+
+@pytest.mark.parametrize("capacity", [60.0, None])
+@pytest.mark.parametrize("kind", ["tun", "bag"])
+def test_liquor_that_is_hot_enough_is_at_that_heat(capacity: float | None, kind: str) -> None:
+    """Round and back: with that much liquor the strike temperature is the one that was asked for."""
+    first = heat.vessel_of(kind, capacity, mash.mash_volume(3.0, 1.0), 15.0)
+    liquor = mash_steps.hot_enough(68.0, 80.0, 1.0, 3.0, first, 15.0)
+    assert liquor is not None
+    then = heat.vessel_of(kind, capacity, mash.mash_volume(liquor, 1.0), 15.0)
+    assert heat.strike_temperature(68.0, liquor, 1.0, 15.0, then.heat, then.at) == pytest.approx(
+        80.0, rel=1e-9
+    )
+
+
+def test_no_liquor_is_hot_enough_for_a_mash_as_hot() -> None:
+    assert mash_steps.hot_enough(98.0, 98.0, 1.0, 3.0, Vessel(1.0, 15.0), 15.0) is None
 
 
 @given(st.floats(1.0, 100.0), GRAIN, RATIO)

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from recipelint.brewing import mash, mashing
+from recipelint.brewing import mash, mash_steps, mashing
 from recipelint.brewing.brew import Brew
 from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash_steps import schedule
+from recipelint.report import mash_text
 from tests.brewing.paper import brewed, value
 
 KIT = "{kind: KIND, capacity: 60 L, dead_space: 1 L, absorption: 1.0 L/kg}"
@@ -54,6 +55,11 @@ def one(celsius: float = 66.0, minutes: float = 60.0) -> str:
     return f"    - {{at: {celsius!r} °C, for: {minutes!r} min}}"
 
 
+def warmed(liquor: float, malt: float) -> float:
+    """Litres of KIT's vessel whose walls the mash warms: three tenths in the bottom, the rest as high as it stands."""
+    return 0.3 * 60.0 + 0.7 * min(liquor + 0.67 * malt, 60.0)
+
+
 @given(st.floats(2.0, 12.0), st.floats(1.8, 5.0), st.floats(50.0, 76.0), st.sampled_from(["tun", "bag"]))
 @settings(max_examples=60)
 def test_heat_in_is_heat_out(malt: float, ratio: float, celsius: float, kind: str) -> None:
@@ -61,7 +67,7 @@ def test_heat_in_is_heat_out(malt: float, ratio: float, celsius: float, kind: st
     beer = mashed(one(celsius), f"{malt * ratio!r} L", malt=malt, kind=kind)
     strike = value(beer, "strike_temperature")
     water = malt * ratio * WATER_DENSITY
-    walls = {"tun": 0.03, "bag": 0.02}[kind] * 60.0  # kg of water that the vessel's walls hold as much as
+    walls = {"tun": 0.03, "bag": 0.02}[kind] * warmed(malt * ratio, malt)  # kg of water that hold as much
     walls_at = (
         12.0 if kind == "tun" else strike
     )  # a tun stands at the heat of the room, a bag's kettle is heated
@@ -74,7 +80,7 @@ def test_an_infusion_left_open_is_computed_and_counts_in_the_water_plan() -> Non
     rests = one(62.0, 30.0) + "\n    - {at: 71 °C, by: infusion, of: 96 °C, for: 30 min}"
     beer = mashed(rests, "12 L", "{method: batch}")
     added = value(beer, "infusion_liquor")
-    held = 0.40 * 5.0 + 12.0 * WATER_DENSITY + 0.03 * 60.0
+    held = 0.40 * 5.0 + 12.0 * WATER_DENSITY + 0.03 * warmed(12.0, 5.0)
     assert held * 62.0 + added * WATER_DENSITY * 96.0 == pytest.approx(
         (held + added * WATER_DENSITY) * 71.0, rel=1e-9
     )
@@ -91,7 +97,9 @@ def test_without_a_sparge_all_liquor_is_in_the_mash(step: str) -> None:
     strike, added = value(beer, "strike_liquor"), value(beer, "infusion_liquor")
     assert strike + added == pytest.approx(value(beer, "liquor_in_all"), abs=1e-6)
     assert added > 1.0 and value(beer, "sparge_liquor") == pytest.approx(0.0, abs=1e-6)
-    assert beer.stat("volume_gap").value is None  # nothing is written that could disagree
+    # Only what heat asks for could be too much; where the infusion is written, nothing could.
+    gap = beer.stat("volume_gap").value
+    assert gap is None if "liquor" in step else gap == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_strike_heat_that_is_written_and_an_infusion_left_open_make_up_all() -> None:
@@ -268,3 +276,16 @@ def test_a_steeped_base_malt_follows_its_steep() -> None:
         for heat in ("66 °C", "78 °C")
     )
     assert warm > hot + 0.02
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(mash_steps.MOST_SLOPED, True), (mash_steps.MOST_SLOPED + 1, False)]
+)
+def test_slopes_are_told_of_so_many_rests_and_no_more(count: int, told: bool) -> None:
+    """Each rest takes four mashes as long as all rests together; the limit itself is there for any number."""
+    beer = mashed("\n".join(one(62.0 + 10.0 * number / count, 2.0) for number in range(count)))
+    assert [fact.per_minute is not None for fact in beer.rests] == [told] * count
+    assert 0.5 < value(beer, "attenuation_limit") < 0.95
+    assert beer.stat("attenuation_limit").parts
+    words = mash_text.rests(beer.rests, "metric")[-1]
+    assert ("told of up to 24 rests" in words) is not told

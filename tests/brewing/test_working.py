@@ -255,7 +255,8 @@ def test_the_odd_brews_are_what_they_are_there_for() -> None:
     """Each odd brew makes lines that the recipe book does not."""
 
     def symbols(name: str, stat: str) -> set[str]:
-        return {line.result.symbol for line in workings_of(name)[stat].lines}
+        lines = workings_of(name)[stat].lines
+        return {known.symbol for line in lines for known in (line.result, *line.terms)}
 
     def kinds(brew: Brew) -> set[str]:
         return {pitch.id for pitch in brew.plan.cultures}
@@ -263,6 +264,12 @@ def test_the_odd_brews_are_what_they_are_there_for() -> None:
     assert "I_2" in symbols("infusions left open", "strike_liquor")
     assert "V_s_again" in symbols("infusions and no sparge", "strike_liquor")
     assert "T_2e" in symbols("infusions written", "infusion_liquor")
+    assert "u_st" in symbols("infusions that take too much", "strike_liquor")
+    assert "V_s_again" in symbols("infusions beside a written sparge", "strike_liquor")
+    assert "V_hot" in symbols("a cup of malt in a large tun", "strike_liquor")
+    assert "V_hot" in symbols("a cup of malt in a large kettle", "infusion_liquor")
+    assert "V_sl" in symbols("steep without its liquor", "liquor_in_all")
+    assert "V_sg" in symbols("steep that runs dry", "grain_keeps")
     assert "m_b" in symbols("shares", "original_gravity")
     assert "V_wish" in symbols("shares into the package", "package_volume")
     assert "V_t" in symbols("boiled small, topped up", "fermenter_volume")

@@ -54,6 +54,18 @@ ODD: dict[str, str] = {
         "  - {malt: crystal-malt-british, weight: 400 g, steep: {at: 68 °C, for: 30 min}}\n",
         mash="",
     ),
+    "steep beside the mash": _recipe(
+        PALE
+        + "  - {malt: crystal-malt-british, weight: 300 g, steep: {at: 68 °C, for: 30 min, liquor: 3 L}}\n"
+        "  - {malt: chocolate-malt, weight: 200 g, steep: {at: 68 °C, for: 30 min}}\n"
+    ),
+    "steep without its liquor": _recipe(
+        PALE + "  - {malt: crystal-malt-british, weight: 500 g, steep: {at: 68 °C, for: 30 min}}\n"
+    ),
+    "steep that runs dry": _recipe(
+        PALE
+        + "  - {malt: crystal-malt-british, weight: 500 g, steep: {at: 68 °C, for: 30 min, liquor: 0.3 L}}\n"
+    ),
     "all sugar": _recipe("  - {sugar: sucrose, weight: 2 kg}\n", mash=""),
     "shares": _recipe(
         "  - {malt: maris-otter-pale-malt, share: 90 %}\n  - {malt: chocolate-malt, share: 10 %}\n",
@@ -88,6 +100,29 @@ ODD: dict[str, str] = {
         "{at: 66 °C, for: 50 min, liquor: 4 L, of: 95 °C}, {at: 74 °C, for: 10 min, by: infusion}]}\n"
         "sparge: {method: batch, rinses: 2, liquor: 12 L}\n"
     ),
+    "infusions that take too much": _recipe(
+        mash="mash: {rests: [{at: 40 °C, for: 10 min}, {at: 66 °C, by: infusion, of: 75 °C, for: 50 min}]}\n"
+    ),
+    "infusions beside a written sparge": _recipe(
+        mash="mash: {rests: [{at: 60 °C, for: 10 min}, {at: 66 °C, by: infusion, for: 50 min}]}\n"
+        "sparge: {method: batch, liquor: 10 L}\n"
+    ),
+    "a sparge that is written": _recipe(rest=YEAST + "sparge: {method: fly, liquor: 12 L}\n"),
+    "a sparge that leaves too little": _recipe(rest=YEAST + "sparge: {method: batch, liquor: 26 L}\n"),
+    "too little and no sparge": _recipe(
+        mash="mash: {liquor: 15 L, rests: [{at: 66 °C, for: 60 min}]}\nsparge: {method: none, liquor: 17 L}\n"
+    ),
+    "a cup of malt in a large tun": _recipe(
+        "  - {malt: maris-otter-pale-malt, weight: 300 g}\n", house=KETTLE.replace("40 L", "90 L")
+    ),
+    "a cup of malt in a large kettle": _recipe(
+        "  - {malt: maris-otter-pale-malt, weight: 300 g}\n"
+        "  - {extract: dry-malt-extract-light, weight: 2 kg}\n",
+        mash="mash: {rests: [{at: 94 °C, for: 60 min}, {at: 95 °C, by: infusion, for: 10 min}]}\n"
+        "sparge: {method: batch}\n",
+        house=KETTLE.replace("40 L", "90 L").replace("tun", "bag"),
+    ),
+    "over the brim": _recipe(house=KETTLE.replace("40 L", "15 L")),
     "decoction": _recipe(
         mash="mash: {liquor: 16 L, rests: [{at: 55 °C, for: 10 min}, "
         "{at: 66 °C, for: 50 min, by: decoction, pull: thick}]}\n"

@@ -199,7 +199,7 @@ def test_what_holds_for_the_own_brewhouse_only_is_a_note_on_another(club: Club) 
     (line,) = [each for each in said.splitlines() if "[promise-not-kept]" in each]
     assert ": note: Original gravity comes to " in line and " on other, promised is " in line
     (line,) = [each for each in said.splitlines() if "[volumes-disagree]" in each]
-    assert ": note: 28 L of liquor is written" in line
+    assert ": note: 28 L of liquor is poured in all" in line
 
 
 def test_a_vessel_in_a_file_of_its_own_is_pointed_at_there(club: Club) -> None:

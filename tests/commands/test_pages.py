@@ -60,6 +60,49 @@ def test_us_units_are_the_houses_choice_and_never_json(club: Club) -> None:
     assert tree["recipes"][0]["stats"]["fermenter_volume"]["unit"] == "L"
 
 
+GALLONS = """recipe: 1
+name: Gallons
+batch: {volume: 5 gal, into: fermenter}
+grist:
+  - {malt: pale-ale-malt, weight: 10 lb}
+mash:
+  liquor: 12 gal
+  rests: [{at: 152 °F, for: 60 min}, {at: HOT, for: 10 min}]
+sparge: {method: batch, liquor: 3 gal}
+boil: {for: 60 min}
+"""
+
+
+def test_a_house_in_us_units_is_told_in_gallons_and_fahrenheit(club: Club) -> None:
+    """Written 12 and 3 gal of liquor, and 200 °F, that is 93.3 °C: too hot, but no slip."""
+    club.write("recipelint.yaml", "house: 1\nunits: us\n")
+    club.write("recipes/gallons.yaml", GALLONS.replace("HOT", "200 °F"))
+    said = club.run("check", "recipes/gallons.yaml").stdout
+    assert "200 °F is no temperature for a rest: beyond 176 °F mash enzymes do no work [" in said
+    assert "15 gal of liquor is poured in all, but 5 gal into the fermenter takes " in said
+    assert "°C" not in said and " L " not in said and "would be" not in said
+    tree = json.loads(club.run("check", "--format", "json", "recipes/gallons.yaml").stdout)
+    (hot,) = [one for one in tree["findings"] if one["rule"] == "mash-rest-temperature-implausible"]
+    assert (hot["unit"], hot["limit"]) == ("°C", 80.0)
+
+
+def test_a_fahrenheit_figure_in_a_celsius_field_is_guessed_at_in_either_house(club: Club) -> None:
+    club.write("recipes/gallons.yaml", GALLONS.replace("HOT", "168 °C"))
+    assert "168 °F would be 76 °C" in club.run("check", "recipes/gallons.yaml").stdout
+    club.write("recipelint.yaml", "house: 1\nunits: us\n")
+    assert "was 168 °F meant?" in club.run("check", "recipes/gallons.yaml").stdout
+
+
+def test_the_pages_of_a_house_in_us_units_mix_no_units(club: Club) -> None:
+    club.write("recipelint.yaml", "house: 1\nunits: us\n")
+    page = club.run("stats", "recipes/bitter.yaml").stdout
+    assert "between 140 and 167 °F" in page and "60 and 75 °C" not in page
+    last = club.run("stats", "recipes/bitter.yaml", "--explain", "strike_temperature").stdout.split(
+        "90 % band"
+    )[-1]
+    assert "°F" in last and "°C" not in last
+
+
 @pytest.mark.parametrize("command", ["stats", "style"])
 def test_a_recipe_that_cannot_be_brewed_says_why(club: Club, command: str) -> None:
     club.write("recipes/broken.yaml", BITTER.replace("weight: 3.4 kg", "weight: 350"))

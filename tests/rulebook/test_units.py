@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from recipelint.recipe.quantity import Quantity, measure
+from recipelint.recipe.stat_names import STATS
 from recipelint.rulebook.slips import amount_slip, heat_slip
-from recipelint.rulebook.units import figures, listed, parse_limit, show
+from recipelint.rulebook.units import far, figures, listed, parse_limit, show, shown_in
 
 
 @pytest.mark.parametrize(
@@ -105,5 +107,53 @@ def test_slips() -> None:
         amount_slip(30.0, 1.0, 4.0, "count") == "; was 3 count meant?"
         or amount_slip(30.0, 1.0, 4.0, "count") == "; was 3 meant?"
     )
-    assert heat_slip(152.0, 30, 80) == "; 152 °F would be 67 °C"
-    assert heat_slip(66.0, 30, 80) == "" and heat_slip(None, 30, 80) == "" and heat_slip(400.0, 30, 80) == ""
+
+    def slip(text: str) -> str:
+        read = measure(text, "temperature")
+        return heat_slip(Quantity(read.value, None, None, read.kind, read.unit), 30, 80)
+
+    assert slip("152 °C") == "; 152 °F would be 67 °C"
+    assert slip("66 °C") == "" and heat_slip(None, 30, 80) == "" and slip("240 °C") == ""
+    # 93.3 °C would be 34 °C if it had been Fahrenheit; written as 200 °F it was
+    assert slip("93.3 °C") == "; 93.3 °F would be 34 °C" and slip("200 °F") == ""
+    with shown_in("us"):
+        assert slip("152 °C") == "; was 152 °F meant?"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [
+        (45.424941408, "L", "12 gal"),  # 3.785411784 L each
+        (0.0591470590, "L", "2 fl oz"),  # 29.5735295625 mL each
+        (4.5359237, "kg", "10 lb"),
+        (0.226796185, "kg", "8 oz"),
+        (93.0 + 1.0 / 3.0, "°C", "200 °F"),
+        (5.0, "K", "9 °F"),
+        (1.0, "bar", "14.5 psi"),
+        (2.086351, "L/kg", "1 qt/lb"),
+        (0.25, "1", "25 %"),
+        (1.064, "SG", "1.064"),
+        (90.0, "min", "90 min"),
+        (40.0, "mg/L", "40 mg/L"),
+    ],
+)
+def test_a_house_with_us_units_is_spoken_to_in_them(value: float, unit: str, words: str) -> None:
+    plain = show(value, unit)
+    with shown_in("us"):
+        assert show(value, unit) == words
+        with shown_in(None):
+            assert show(value, unit) == plain
+        assert show(value, unit) == words
+    assert show(value, unit) == plain
+
+
+def test_the_units_are_given_back_after_a_fault() -> None:
+    with pytest.raises(ZeroDivisionError), shown_in("us"):
+        1 / 0  # noqa: B018
+    assert show(1.0, "L") == "1 L"
+
+
+def test_how_far_off_a_temperature_is_has_no_zero_of_its_own() -> None:
+    with shown_in("us"):
+        assert far(10.0, STATS["strike_temperature"]) == "18.0 °F"
+        assert far(3.785411784, STATS["strike_liquor"]) == "1.00 gal"
