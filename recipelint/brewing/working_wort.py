@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from recipelint.brewing import lauter
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.inputs import is_late
 from recipelint.brewing.kit import KETTLE_LOSS_PER_MALT
-from recipelint.brewing.plan import CONE_SOAK, KETTLE, PELLET_SOAK, STEEP_YIELD
+from recipelint.brewing.plan import CONE_SOAK, KETTLE, PELLET_SOAK
 from recipelint.brewing.working import EXTRACT, MASSES, MEMORY, PRACTICE, VOLUMES, Known, Sheet, part, summed
 from recipelint.brewing.working_givens import (
     boil_minutes,

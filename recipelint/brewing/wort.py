@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from recipelint.brewing import boil, lauter, mash, mashing
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.gravity import WATER_DENSITY, density, sg_of, volume_of_masses
 from recipelint.brewing.inputs import (
     EFFICIENCY,
@@ -25,7 +26,7 @@ from recipelint.brewing.inputs import (
     kettle_loss,
     mashed,
 )
-from recipelint.brewing.plan import KETTLE, STEEP_YIELD, Plan
+from recipelint.brewing.plan import KETTLE, Plan
 from recipelint.brewing.stations import KettleStation, MashStation
 
 

@@ -109,6 +109,21 @@ def _never(row: Row) -> str:
     return ""
 
 
+def _enzyme_power(row: Row) -> float | None:
+    """As written, else that of the catalogue."""
+    written = row.written.diastatic_power if row.written is not None else None
+    if written is not None:
+        return float(written.value)
+    known: float | None = getattr(row.fact.row, "diastatic_power", None)
+    return known
+
+
+def _gelatinises(row: Row) -> float | None:
+    """The middle of the heat at which the starch of a raw cereal opens (°C); None for what the mash opens anyway."""
+    known = [side for side in _range(row.fact, "gelatinisation") if side is not None]
+    return sum(known) / len(known) if known and row.fact.kind == "adjunct-raw" else None
+
+
 _GRIST: Columns = {
     "key": lambda row: row.fact.key,
     "id": lambda row: row.fact.id,
@@ -133,7 +148,8 @@ _GRIST: Columns = {
     "max_share": lambda row: getattr(row.fact.row, "max_share", None),
     "allergens": lambda row: (row.fact.row.allergens or ()) if row.fact.row is not None else None,
     "moisture": lambda row: value_of(row.written.moisture) if row.written is not None else None,
-    "enzyme_power": lambda row: getattr(row.fact.row, "diastatic_power", None),
+    "enzyme_power": _enzyme_power,
+    "gelatinises": _gelatinises,
     "weight_written": lambda row: row.written is not None and row.written.weight is not None,
     "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage)),
     "slip": lambda row: _mass_slip(row, GRIST_USUAL),
@@ -335,11 +351,50 @@ def addition_rows(tables: Tables) -> list[Row]:
     return [Row(_ADDITIONS, fact.written.at, fact.written, fact, around) for fact in lines]
 
 
+_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
+_BASES = ("bicarbonate", "alkalinity")
+
+
 def _ion(row: Row, name: str) -> float | None:
-    """As written, else that of the source."""
+    """As written, else that of the source; of bicarbonate and alkalinity one that is written stands for both."""
     written = getattr(row.written, name)
-    ion: float | None = written.value if written is not None else getattr(row.fact, name, None)
+    if written is not None:
+        return float(written.value)
+    if name in _BASES and any(getattr(row.written, base) is not None for base in _BASES):
+        return None
+    ion: float | None = getattr(row.fact, name, None)
     return ion
+
+
+WEAK = 2.0  # mEq/L of charge in all, below which rounding alone unbalances an analysis
+
+
+def _charge_gap(row: Row) -> float | None:
+    """Charge of an analysis that does not balance (share).
+
+    None for an incomplete one, for all but pure water, and for one that stands in the catalogue as it was printed.
+    """
+    from recipelint.brewing import water
+
+    if all(getattr(row.written, name) is None for name in (*_IONS, *_BASES)):
+        return None
+    liquor = water.liquor_of(*(row[name] for name in (*_IONS, *_BASES)))
+    value, _ = water.imbalance(liquor)
+    return value if value is not None and sum(map(abs, water.charges(liquor))) >= WEAK else None
+
+
+def _bases_apart(row: Row) -> float | None:
+    """How far bicarbonate and alkalinity of one water lie apart (share of the larger); None unless both are told.
+
+    Both are the same charge; half a mEq/L of difference is rounding, or the carbonate of a very alkaline water.
+    """
+    from recipelint.brewing import water
+
+    bicarbonate, alkalinity = row["bicarbonate"], row["alkalinity"]
+    if bicarbonate is None or alkalinity is None:
+        return None
+    one, other = bicarbonate / water.BICARBONATE, alkalinity / water.CACO3
+    return abs(one - other) / max(abs(one), abs(other)) if abs(one - other) > 0.5 else 0.0
 
 
 def _water_name(row: Row) -> str:
@@ -361,6 +416,8 @@ _WATERS: Columns = {
     "sulphate": lambda row: _ion(row, "sulphate"),
     "bicarbonate": lambda row: _ion(row, "bicarbonate"),
     "alkalinity": lambda row: _ion(row, "alkalinity"),
+    "charge_gap": _charge_gap,
+    "bases_apart": _bases_apart,
 }
 
 
