@@ -172,6 +172,9 @@ def balance(run: Run) -> mash_ph.PhBalance:
     if run.mash.grain <= 0.0:
         return mash_ph.PhBalance(None, "nothing is mashed")
     parts, sour = water.mash_parts(found.sources, found.in_mash, found.sparge, found.salts, found.acids)
+    brine = mash_ph.beyond(parts)
+    if brine:
+        return mash_ph.PhBalance(None, brine)
     return mash_ph.mash_ph(malts_of(run.plan, run.mash), parts, found.in_mash, sour)
 
 

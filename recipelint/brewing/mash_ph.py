@@ -134,8 +134,8 @@ def mash_ph(
     and 6 and for 2 to 5 L/kg. Sources differ: for two mEq/L of residual alkalinity a pale mash of 3 L/kg rises
     by 0.17 after Kolbach, 0.10 after Troester (both from memory) and 0.13 here; for a fifth of dark malt it
     falls by 0.5 after Palmer and by 0.3 here. Magnesium left out of an analysis counts as none (0.03 at most).
-    None, with the reason, for water without calcium or alkalinity, for grain nobody knows, and for liquor with more
-    calcium or magnesium than the formula was made for.
+    None, with the reason, for water without calcium or alkalinity, and for grain nobody knows. Whether the liquor is one
+    that the formula was made for is asked of ``beyond``.
     """
     grain = math.fsum([malt.weight for malt in malts])
     if grain <= 0.0:
@@ -149,12 +149,6 @@ def mash_ph(
     why = lacking(liquor, ("calcium", "alkalinity"))
     if why:
         return PhBalance(None, why)
-    for name, most in (("calcium", CALCIUM_RANGE), ("magnesium", MAGNESIUM_RANGE)):
-        there = getattr(liquor, name)
-        if there > most:
-            return PhBalance(
-                None, f"{there:.0f} mg/L of {name} is past the {most:.0f} that the formula is made for"
-            )
     assumed = tuple(f"{malt.name} is as acid as pale malt" for malt in untold)
     if math.isnan(liquor.magnesium):
         assumed += ("the water has no magnesium",)
@@ -170,6 +164,18 @@ def mash_ph(
         moles["lactic-acid"] = moles.get("lactic-acid", 0.0) + on_malt
     ph, buffer = _solve(malts, liquor, volume, [(ACIDS[kind].pkas, n) for kind, n in moles.items()])
     return PhBalance(ph, "", partial(_terms, malts, parts, volume, acids, ph), buffer, assumed)
+
+
+def beyond(parts: Sequence[tuple[str, Liquor]]) -> str:
+    """Why a liquor is past what Kolbach's divisors hold for; "" where it is not, or where its ions are not known."""
+    liquor = total([part for _at, part in parts])
+    for name, there, most in (
+        ("calcium", liquor.calcium, CALCIUM_RANGE),
+        ("magnesium", liquor.magnesium, MAGNESIUM_RANGE),
+    ):
+        if there > most:
+            return f"{there:.0f} mg/L of {name} is past the {most:.0f} that the formula is made for"
+    return ""
 
 
 def _solve(
