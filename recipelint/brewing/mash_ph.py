@@ -134,8 +134,8 @@ def mash_ph(
     and 6 and for 2 to 5 L/kg. Sources differ: for two mEq/L of residual alkalinity a pale mash of 3 L/kg rises
     by 0.17 after Kolbach, 0.10 after Troester (both from memory) and 0.13 here; for a fifth of dark malt it
     falls by 0.5 after Palmer and by 0.3 here. Magnesium left out of an analysis counts as none (0.03 at most).
-    None, with the reason, for water without calcium or alkalinity, and for grain nobody knows. Whether the liquor is one
-    that the formula was made for is asked of ``beyond``.
+    None, with the reason, for water without calcium or alkalinity, and for grain nobody knows. Whether the liquor is
+    one that the formula was made for is asked of ``beyond``.
     """
     grain = math.fsum([malt.weight for malt in malts])
     if grain <= 0.0:
