@@ -172,6 +172,9 @@ def balance(run: Run) -> mash_ph.PhBalance:
     if run.mash.grain <= 0.0:
         return mash_ph.PhBalance(None, "nothing is mashed")
     parts, sour = water.mash_parts(found.sources, found.in_mash, found.sparge, found.salts, found.acids)
+    brine = mash_ph.beyond(parts)
+    if brine:
+        return mash_ph.PhBalance(None, brine)
     return mash_ph.mash_ph(malts_of(run.plan, run.mash), parts, found.in_mash, sour)
 
 
@@ -232,12 +235,34 @@ def _sparge_ions(names: Sequence[str]) -> dict[str, Callable[[Run], Found]]:
     return {f"sparge_{name}": _of(name, lambda found: found.sparge, none) for name in names}
 
 
+def _in_all(ion: str) -> Callable[[Run], Found]:
+    """An ion of all liquor, with what goes into the kettle; the parts are what each water and each dose brings."""
+
+    def found(run: Run) -> Found:
+        liquor = treated(run)
+        treatment = liquor.treatment
+        if treatment is None:
+            return None, liquor.why, ()
+        value, why = water.found(treatment.whole, ion)
+        return value, why, lambda: _brought(liquor, ion)
+
+    return found
+
+
+def _brought(liquor: Treated, ion: str) -> tuple[tuple[str, float], ...]:
+    litres = liquor.in_mash + liquor.sparge
+    rows = [(one.at, one.share * getattr(one.liquor, ion)) for one in liquor.sources]
+    rows += [(salt.at, getattr(water.per_gram(salt.ions, salt.grams / litres), ion)) for salt in liquor.salts]
+    return tuple(rows)
+
+
 _TOLD = (*IONS, "bicarbonate", "alkalinity", "residual_alkalinity")
 
 FINDERS: dict[str, Callable[[Run], Found]] = {
     "mash_ph": _ph,
     **_mash_ions(_TOLD),
     **_sparge_ions(_TOLD),
+    **{f"liquor_{ion}": _in_all(ion) for ion in IONS},
     "sulphate_chloride_ratio": _of("sulphate_chloride_ratio", lambda found: found.whole, ""),
     "water_imbalance": _imbalance,
 }

@@ -32,7 +32,7 @@ _DEXTRIN_HYDRATION = 1.01
 _FULL_HYDRATION = 1.045  # starch product of the usual full mash
 
 _SMALL = 0.08
-_LARGE_AT, _LARGE_WIDTH = 57.9, 1.45
+OPENS_AT, _LARGE_WIDTH = 57.9, 1.45  # °C at which half of the large granules of malt gelatinise
 _SMALL_AT, _SMALL_WIDTH = 66.0, 1.8
 _K1, _U = 0.0167, 0.130
 _K2, _V = 5.3e-4, 0.317
@@ -98,7 +98,7 @@ def convert(
 ) -> Conversion:
     """Run the enzyme scheme over a schedule.
 
-    enzymes: share of the starch-bearing grist that brings enzymes (0-1 and above for a rich malt); crush:
+    enzymes: those of the grist beside base malt's (0-1 and above for a rich malt); crush:
     rate of gelatinisation (1/s); gelatinises_higher: K above the usual malt. Temperatures outside 0-105 °C
     count as the edge, stretches over 24 h as 24 h. An empty schedule dissolves nothing. Within 0.3 points of
     an adaptive solver. Remembered for the last 512 schedules.
@@ -165,7 +165,7 @@ def _enzyme_rates(celsius: float) -> tuple[float, float, float, float]:
 def _ungelatinised(celsius: float) -> tuple[float, float]:
     """Starch that stays closed however long it is held at a temperature, in large and in small granules."""
     return (
-        (1.0 - _SMALL) / (1.0 + math.exp((celsius - _LARGE_AT) / _LARGE_WIDTH)),
+        (1.0 - _SMALL) / (1.0 + math.exp((celsius - OPENS_AT) / _LARGE_WIDTH)),
         _SMALL / (1.0 + math.exp((celsius - _SMALL_AT) / _SMALL_WIDTH)),
     )
 
@@ -255,10 +255,15 @@ def _outcome(
     return Conversion(dissolved, real / REAL_PER_APPARENT, real, unconverted, alpha, beta, sugar)
 
 
-def extract_share(conversion: Conversion) -> float:
-    """Share of a malt's full extract that a mash has dissolved: of starch what went into solution, of the rest all."""
-    product = _HYDRATION * conversion.sugar + _DEXTRIN_HYDRATION * (conversion.dissolved - conversion.sugar)
-    return _STARCH * product / _FULL_HYDRATION + 1.0 - _STARCH
+def extract_share(conversion: Conversion, starch: float = _STARCH) -> float:
+    """Share of a malt's full extract that a mash has won: what enzymes have cut of its starch, and all the rest.
+
+    starch: share of the full extract that comes from starch. What has swollen and was never cut is paste, which stays
+    in the grain.
+    """
+    cut = conversion.dissolved * (1.0 - conversion.unconverted)
+    product = _HYDRATION * conversion.sugar + _DEXTRIN_HYDRATION * (cut - conversion.sugar)
+    return starch * product / _FULL_HYDRATION + 1.0 - starch
 
 
 def blended_limit(parts: Iterable[tuple[float, float]]) -> float:
@@ -272,13 +277,6 @@ def blended_limit(parts: Iterable[tuple[float, float]]) -> float:
     rows = list(parts)
     extract = math.fsum(row[0] for row in rows)
     return math.fsum(row[0] * row[1] for row in rows) / extract if extract > 0.0 else 0.0
-
-
-def enzyme_share(parts: Iterable[tuple[float, bool]]) -> float:
-    """Share of a grist (kg, brings enzymes or not) that brings enzymes; 0 for an empty grist."""
-    rows = list(parts)
-    weight = math.fsum(row[0] for row in rows)
-    return math.fsum(row[0] for row in rows if row[1]) / weight if weight > 0.0 else 0.0
 
 
 def mash_volume(liquor: float, grain: float) -> float:

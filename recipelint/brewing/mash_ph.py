@@ -16,6 +16,8 @@ from recipelint.brewing.water import Liquor, free_acid, lacking, set_free, total
 
 MASH_PH_HALF = 0.1  # half of the 90 % band: as far as models lie apart at two mEq/L of residual alkalinity
 UNTOLD_SHARE = 0.05  # of the grain may be unknown, and is counted as pale malt
+# mg/L beyond which Kolbach's divisors say nothing: he worked with waters, not with brine. From memory.
+CALCIUM_RANGE, MAGNESIUM_RANGE = 500.0, 200.0
 HOT_FALL = 0.00777  # pH per K: 0.35 lower at 65 °C, 0.45 at 78 °C than at 20 °C (Briggs 2004, as quoted)
 LACTIC_ON_ACID_MALT = 333.0  # mmol/kg: 30 g/kg, of 20 to 40 in print
 # Of each kind: (colour °Lov, pH in distilled water, mEq per kg and pH). Pale malt: 5.75 Kolbach, as Palmer
@@ -132,7 +134,8 @@ def mash_ph(
     and 6 and for 2 to 5 L/kg. Sources differ: for two mEq/L of residual alkalinity a pale mash of 3 L/kg rises
     by 0.17 after Kolbach, 0.10 after Troester (both from memory) and 0.13 here; for a fifth of dark malt it
     falls by 0.5 after Palmer and by 0.3 here. Magnesium left out of an analysis counts as none (0.03 at most).
-    None, with the reason, for water without calcium or alkalinity, and for grain nobody knows.
+    None, with the reason, for water without calcium or alkalinity, and for grain nobody knows. Whether the liquor is
+    one that the formula was made for is asked of ``beyond``.
     """
     grain = math.fsum([malt.weight for malt in malts])
     if grain <= 0.0:
@@ -161,6 +164,18 @@ def mash_ph(
         moles["lactic-acid"] = moles.get("lactic-acid", 0.0) + on_malt
     ph, buffer = _solve(malts, liquor, volume, [(ACIDS[kind].pkas, n) for kind, n in moles.items()])
     return PhBalance(ph, "", partial(_terms, malts, parts, volume, acids, ph), buffer, assumed)
+
+
+def beyond(parts: Sequence[tuple[str, Liquor]]) -> str:
+    """Why a liquor is past what Kolbach's divisors hold for; "" where it is not, or where its ions are not known."""
+    liquor = total([part for _at, part in parts])
+    for name, there, most in (
+        ("calcium", liquor.calcium, CALCIUM_RANGE),
+        ("magnesium", liquor.magnesium, MAGNESIUM_RANGE),
+    ):
+        if there > most:
+            return f"{there:.0f} mg/L of {name} is past the {most:.0f} that the formula is made for"
+    return ""
 
 
 def _solve(

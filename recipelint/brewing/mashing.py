@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from recipelint.brewing import heat, mash
 from recipelint.brewing.boil import boiling_point
+from recipelint.brewing.dissolving import STEEP_YIELD, dissolved, level_of, reached, steep_of
 from recipelint.brewing.heat import HEATING_RATE
 from recipelint.brewing.inputs import (
     GRAIN_AT_HALF,
@@ -33,13 +34,12 @@ from recipelint.brewing.mash_steps import (
     schedule,
     way_of,
 )
-from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, STEEP_YIELD, Line, Plan
+from recipelint.brewing.plan import FREE_DEXTRINS, GRAIN_KEYS, Line, Plan
 
 USUAL = 3.0  # L/kg of strike liquor where nothing is written; common practice
 STEPPED = 2.5  # L/kg of it where later steps are infused: the mash begins thick; common practice
 STIRS = 2.0  # L/kg below which a mash no longer stirs; common practice
-# Share of the extract that the enzyme scheme dissolves in an hour at 65 °C: the mash that conversion figures tell of.
-FULL_MASH = 0.95
+EDGE = 1.0  # K to both sides of an edge of CONVERTING
 CONVERTING = (60.0, 75.0)  # °C between which starch turns into sugar in good time; common practice
 ROUNDS, CLOSE = 80, 1e-11
 _NO_SCHEDULE = Schedule((), ())
@@ -48,12 +48,14 @@ _NO_SCHEDULE = Schedule((), ())
 class Converted(NamedTuple):
     """What the enzymes make of the mash; ``result`` is None where a rest lacks its temperature or its time.
 
-    enzymes: share of the starchy grist that brings enzymes.
+    enzymes: those of the starchy grist beside base malt's. reached: of each line of the bill what dissolves, of what a
+    full mash dissolves; None where all of it does in all lines.
     """
 
     schedule: Schedule
     enzymes: float
     result: mash.Conversion | None
+    reached: tuple[float, ...] | None = None
 
 
 def sparge_method(plan: Plan) -> str:
@@ -204,15 +206,48 @@ def convert(plan: Plan, grain: float) -> Converted:
         heated = direct_schedule(written.rests, plan.kit.heating_rate or HEATING_RATE, written.heating)
         plain = written.liquor.value if written.liquor is not None else USUAL * grain
         found = heated if heated is not None else schedule(steps(plan, grain, plain))
-    # Of a malt whose power is not known it is taken that it converts like another.
-    starchy = [
-        (line.weight, line.lintner is None or line.lintner >= BASE_LINTNER)
-        for line in mashed(plan)
-        if line.starch
+    enzymes = 1.0 if amylase(plan) else level_of(mashed(plan))
+    if not found.stretches:
+        return Converted(found, enzymes, None)
+    whole = mash.convert(found.stretches, enzymes)
+    each = tuple(
+        [
+            reached(line, line_conversion(line, found.stretches, enzymes))
+            if line.starch and line.stage == "mash"
+            else 1.0
+            for line in plan.lines
+        ]
+    )
+    return Converted(found, enzymes, whole, each if min(each, default=1.0) < 1.0 else None)
+
+
+def amylase(plan: Plan) -> str:
+    """Where an enzyme that cuts starch goes into the mash, which then converts as if of base malt; "" without one."""
+    for item, row in zip(plan.recipe.additions, plan.addition_rows, strict=True):
+        if (
+            row is not None
+            and row.id in FREE_DEXTRINS
+            and item.when is not None
+            and item.when.stage == "mash"
+        ):
+            return item.at
+    return ""
+
+
+def line_conversion(line: Line, stretches: tuple[mash.Stretch, ...], enzymes: float) -> mash.Conversion:
+    """What the enzymes make of the starch of a line that is mashed: of malt that comes late, by the end of the mash."""
+    return dissolved(
+        line, stretches if line.minutes is None else last_minutes(stretches, line.minutes), enzymes
+    )
+
+
+def mean_reached(plan: Plan, each: tuple[float, ...], x: Moves) -> float:
+    """What dissolves of all that is mashed, of what a full mash dissolves, by extract."""
+    rows = [
+        (extract_of(line, x), own) for line, own in zip(plan.lines, each, strict=True) if line.stage == "mash"
     ]
-    enzymes = round(mash.enzyme_share(starchy), 3) if starchy else 1.0
-    result = mash.convert(found.stretches, enzymes) if found.stretches else None
-    return Converted(found, enzymes, result)
+    whole = math.fsum([extract for extract, _ in rows])
+    return math.fsum([extract * own for extract, own in rows]) / whole if whole > 0.0 else 1.0
 
 
 def conversion(plan: Plan, converted: Converted, usual: float, x: Moves) -> float:
@@ -221,59 +256,54 @@ def conversion(plan: Plan, converted: Converted, usual: float, x: Moves) -> floa
     usual is the brewhouse's own figure or the default; it is what a full mash reaches (see FULL_MASH). Caramel and
     roasted malt and sugar dissolve without enzymes.
     """
-    if converted.result is None:
-        return usual
-    reached = min(mash.extract_share(converted.result) / FULL_MASH, 1.0)
-    if reached >= 1.0:
-        return usual
-    whole = starchy = 0.0
-    for line in mashed(plan):
-        extract = extract_of(line, x)
-        whole += extract
-        starchy += extract if line.starch else 0.0
-    return usual * (1.0 - (1.0 - reached) * (starchy / whole if whole > 0.0 else 0.0))
+    return usual if converted.reached is None else usual * mean_reached(plan, converted.reached, x)
 
 
 def attenuation_limit(plan: Plan, converted: Converted, x: Moves) -> float | None:
     """How far the mash lets yeast ferment the malt wort, as apparent attenuation, without the scheme's own error.
 
-    The mean by extract: starch follows the rests that it sees, caramel and roasted malt have limits of their own;
-    malt that comes late into the mash sees only its end, steeped malt its steep. None where nothing is mashed or a
-    rest lacks its temperature or time.
+    The mean by what dissolves: starch follows the rests that it sees, caramel and roasted malt have limits of their
+    own; malt that comes late into the mash sees only its end, steeped malt its steep. A fermentability that the recipe
+    writes stands for all of these. None where nothing is mashed or a rest lacks its temperature or time.
     """
     if converted.result is None:
-        return None
+        return _written_limit(plan, x)
     parts: list[tuple[float, float]] = []
-    for line, item in zip(plan.lines, plan.recipe.grist, strict=True):
+    steeped = level_of([line for line in plan.lines if line.stage == "steep"])
+    each = converted.reached or (1.0,) * len(plan.lines)
+    for line, item, own in zip(plan.lines, plan.recipe.grist, each, strict=True):
         if line.key not in GRAIN_KEYS:
             continue
         if line.stage == "mash":
-            parts.append((extract_of(line, x), _line_limit(line, converted, line.minutes)))
+            by_rests = converted.result
+            if line.starch:
+                by_rests = line_conversion(line, converted.schedule.stretches, converted.enzymes)
+            parts.append((own * extract_of(line, x), class_limit(line, by_rests.limit)))
         elif line.stage == "steep":
-            own = converted.result.limit
-            steep = item.steep
-            if steep is not None and steep.temperature is not None and steep.for_ is not None:
-                held = mash.Stretch(steep.for_.value, steep.temperature.value, steep.temperature.value)
-                own = mash.convert((held,)).limit
-            parts.append((STEEP_YIELD * extract_of(line, x), _class_limit(line, own)))
+            by_steep = dissolved(line, steep_of(item), steeped).limit
+            parts.append((STEEP_YIELD * extract_of(line, x), class_limit(line, by_steep)))
     return mash.blended_limit(parts)
 
 
-def _line_limit(line: Line, converted: Converted, minutes: float | None) -> float:
-    result = converted.result
-    if minutes is not None and line.starch:
-        result = mash.convert(last_minutes(converted.schedule.stretches, minutes), converted.enzymes)
-    return _class_limit(line, result.limit if result is not None else 0.0)
+def _written_limit(plan: Plan, x: Moves) -> float | None:
+    """The limit without rests: that of malts which all have their fermentability written; else None."""
+    lines = [line for line in plan.lines if line.key in GRAIN_KEYS and line.stage == "mash"]
+    if not lines or any(line.fermentability is None and line.extract > 0.0 for line in lines):
+        return None
+    return mash.blended_limit([(extract_of(line, x), class_limit(line, 0.0)) for line in lines])
 
 
 def follows_rests(line: Line) -> bool:
     """Whether the rests decide how far the extract of a malt ferments; caramel and roast have limits of their own."""
-    if line.kind.startswith("roasted"):
+    if line.kind.startswith("roasted") or line.fermentability is not None:
         return False
     return line.starch is not False or not line.kind.startswith("caramel")
 
 
-def _class_limit(line: Line, limit: float) -> float:
+def class_limit(line: Line, limit: float) -> float:
+    """Apparent limit of a malt: what its rests make of it, that of its class, or what the recipe writes (real)."""
+    if line.fermentability is not None:
+        return line.fermentability / mash.REAL_PER_APPARENT
     if follows_rests(line):
         return limit
     return mash.ROAST_LIMIT if line.kind.startswith("roasted") else min(mash.CARAMEL_LIMIT, limit)
@@ -295,14 +325,30 @@ def last_minutes(stretches: tuple[mash.Stretch, ...], minutes: float) -> tuple[m
 
 
 def converting_minutes(stretches: tuple[mash.Stretch, ...]) -> float:
-    """Minutes of a schedule between 60 and 75 °C, ramps included. Common practice, no source."""
+    """Minutes of a schedule between 60 and 75 °C, ramps included. Common practice, no source.
+
+    Starch does not know the edges to a kelvin: from EDGE below each to EDGE above it the minutes count in part.
+    """
+    return math.fsum([stretch.minutes * _converting_share(stretch) for stretch in stretches])
+
+
+def _converting_share(stretch: mash.Stretch) -> float:
     low, high = CONVERTING
-    total: list[float] = []
-    for stretch in stretches:
-        bottom, top = sorted((stretch.start, stretch.end))
-        if bottom == top:
-            total.append(stretch.minutes if low <= top <= high else 0.0)
-        else:
-            within = max(min(top, high) - max(bottom, low), 0.0)
-            total.append(stretch.minutes * within / (top - bottom))
-    return math.fsum(total)
+    bottom, top = sorted((stretch.start, stretch.end))
+    if top - bottom < 1e-9:
+        return _ramp(top, low) - _ramp(top, high)
+    inside = _ramped(top, low) - _ramped(bottom, low) - _ramped(top, high) + _ramped(bottom, high)
+    return inside / (top - bottom)
+
+
+def _ramp(celsius: float, edge: float) -> float:
+    """0 well below an edge, 1 well above it, evenly between."""
+    return min(max((celsius - edge + EDGE) / (2.0 * EDGE), 0.0), 1.0)
+
+
+def _ramped(celsius: float, edge: float) -> float:
+    """Integral of ``_ramp`` up to a temperature (K)."""
+    over = celsius - edge + EDGE
+    if over <= 0.0:
+        return 0.0
+    return over * over / (4.0 * EDGE) if over < 2.0 * EDGE else over - EDGE

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from recipelint.brewing import kit as kits
 from recipelint.brewing.bitterness import alpha_left
 from recipelint.brewing.colour import lovibond_from_ebc
+from recipelint.brewing.dissolving import unmashed
 from recipelint.brewing.gravity import yield_as_is
 from recipelint.brewing.kit import Assumed, Kit
 from recipelint.recipe.catalogue import Addition, Catalogue, Fermentable, Hop, Water
@@ -31,7 +32,6 @@ _TIMED_KINDS = ("before-end", "contact")
 _new = tuple.__new__
 
 UNTOLD_MINUTES = 20.0  # of hops whose time is not written: the middle of what they may give, with a wide band
-BASE_LINTNER = 30.0  # a malt that converts itself; 30-35 in the trade
 DEFAULT_BOIL = 60.0  # min, common practice
 DEFAULT_YIELD = {
     "malt": 0.76,
@@ -45,7 +45,6 @@ HALF_YEAR_LOSS = 0.35  # of alpha at 20 °C in the open, of a variety without a 
 COLD_STORE = 4.0  # °C that aged hops are taken to lie at; common practice
 SEALED = 0.75  # of the loss in the open, in a closed bag; from memory
 DEFAULT_MOISTURE = 0.04  # base malt; equations in print use 3-5 %
-STEEP_YIELD = 0.75  # share of its yield that a steeped malt gives without a mash; common practice, no source
 GOES_FURTHER = 0.03  # attenuation by which one culture takes what another leaves; common practice, no source
 PELLET_SOAK = 6.0  # L/kg of wort held by pellets; from memory
 CONE_SOAK = 5.0  # L/kg; drained cones were measured at 4.86 g water a gram
@@ -162,7 +161,7 @@ class Plan(NamedTuple):
 
 def lines_of(recipe: Recipe, catalogue: Catalogue, assumed: list[Assumed]) -> tuple[Line, ...]:
     """The bill against the catalogue; a lot, then what the recipe writes, beats the general row."""
-    return tuple([_line(item, catalogue, recipe, assumed) for item in recipe.grist])
+    return unmashed(tuple([_line(item, catalogue, recipe, assumed) for item in recipe.grist]), recipe.grist)
 
 
 def _line(item: GristItem, catalogue: Catalogue, recipe: Recipe, assumed: list[Assumed]) -> Line:

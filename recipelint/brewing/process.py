@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from recipelint.brewing import finish as finishing
 from recipelint.brewing import mashing
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.gravity import (
     WATER_DENSITY,
     density,
@@ -19,7 +20,7 @@ from recipelint.brewing.gravity import (
 )
 from recipelint.brewing.inputs import STILL, Moves, extract_of, mashed
 from recipelint.brewing.mash_steps import MashStep
-from recipelint.brewing.plan import KETTLE, STAGED, STEEP_YIELD, Line, Plan
+from recipelint.brewing.plan import KETTLE, STAGED, Line, Plan
 from recipelint.brewing.stations import BeerStation, FermenterStation, KettleStation, MashStation
 from recipelint.brewing.wort import brew_wort, wished_kettle
 
@@ -178,9 +179,15 @@ class Run:
             parts = {"mash": mashed, "steep": STEEP_YIELD * share}
             parts.update(dict.fromkeys(KETTLE, share))
             parts.update(dict.fromkeys(STAGED, 1.0))
-            self._extracts = tuple(
-                extract_of(line, self.x) * parts.get(line.stage, 0.0) for line in self.plan.lines
-            )
+            found = [extract_of(line, self.x) * parts.get(line.stage, 0.0) for line in self.plan.lines]
+            reached = self.mash.converted.reached
+            if reached is not None:  # what dissolves better has the larger part of what comes off the mash
+                mean = mashing.mean_reached(self.plan, reached, self.x)
+                found = [
+                    extract * own / mean if line.stage == "mash" else extract
+                    for line, extract, own in zip(self.plan.lines, found, reached, strict=True)
+                ]
+            self._extracts = tuple(found)
         return self._extracts
 
     def _limit(self) -> float | None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from recipelint.brewing.plan import BASE_LINTNER, GRAIN_KEYS, Line
+from recipelint.brewing.dissolving import UNMALTED
+from recipelint.brewing.plan import GRAIN_KEYS, Line
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
 
 DARK_CRYSTAL_EBC = 200.0
-UNMALTED = ("adjunct-raw", "adjunct-flaked", "adjunct-torrified", "roasted-unmalted")
+BASE_KINDS = ("base-malt", "kilned-malt", "other-malted-cereal", "smoked-malt")
 HUSKLESS_WORDS = (
     "wheat",
     "rye",
@@ -87,7 +88,8 @@ def _sugar_weight(run: Run) -> Found:
 def _is_base(line: Line) -> bool:
     if line.key != "malt":
         return line.key == "extract"
-    return line.starch if line.lintner is None else line.lintner >= BASE_LINTNER
+    # By what it is and not by its power: a lot a little weaker than another is base malt still.
+    return line.kind in BASE_KINDS if line.kind else line.starch
 
 
 def _is_crystal(line: Line) -> bool:

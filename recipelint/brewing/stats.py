@@ -361,6 +361,7 @@ LIQUOR = (
             "calcium", "magnesium", "sodium", "chloride", "sulphate", "bicarbonate", "alkalinity", "residual_alkalinity"
         )
     ),
+    *(f"liquor_{name}" for name in ("calcium", "magnesium", "sodium", "chloride", "sulphate")),
     "sulphate_chloride_ratio",
     "water_imbalance",
 )  # fmt: skip

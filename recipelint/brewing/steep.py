@@ -9,9 +9,10 @@ import math
 from typing import NamedTuple
 
 from recipelint.brewing import mashing
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.gravity import density, sg_of
 from recipelint.brewing.inputs import STILL, Moves, extract_of, mashed
-from recipelint.brewing.plan import STEEP_YIELD, Plan
+from recipelint.brewing.plan import Plan
 
 
 class Steep(NamedTuple):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.fermentation import alcohol
 from recipelint.brewing.finish import eats_dextrins, eats_lactose, furthest
 from recipelint.brewing.gravity import sg_from_plato
 from recipelint.brewing.inputs import LIMIT_HALF
-from recipelint.brewing.plan import GRAIN_KEYS, KETTLE, STEEP_YIELD
+from recipelint.brewing.plan import GRAIN_KEYS, KETTLE
 from recipelint.brewing.working import CLOSE, EXTRACT, PRACTICE, Known, Sheet, once, part, summed
-from recipelint.brewing.working_enzymes import attenuation_limit
+from recipelint.brewing.working_enzymes import attenuation_limit, line_reached, mean_reached
 from recipelint.brewing.working_fermenter import (
     all_in,
     original_gravity,
@@ -180,8 +181,12 @@ def in_fermenter(sheet: Sheet, index: int) -> Known:
     share = wort(sheet)
     if line.stage == "mash" and share is not None:
         into = into_share(sheet, share)
-        terms = (extract, share, into)
+        terms: tuple[Known, ...] = (extract, share, into)
         formula = " * ".join(term.symbol for term in terms)
+        if sheet.run.mash.converted.reached is not None:
+            own, mean = line_reached(sheet, index), mean_reached(sheet)
+            formula += f" * {own.symbol} / {mean.symbol}" if own is not None else f" / {mean.symbol}"
+            terms = (*terms, *((own,) if own is not None else ()), mean)
     elif line.stage == "steep":
         part_of = constant(
             sheet, "k_s", "share of its yield that steeped malt gives", STEEP_YIELD, "1", PRACTICE

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from recipelint.brewing import dissolving
 from recipelint.brewing import kit as kits
 from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.plan import DEFAULT_BOIL, DEFAULT_MOISTURE, DEFAULT_YIELD, GRAIN_KEYS, Line, kilograms
@@ -178,11 +179,34 @@ def potential(sheet: Sheet, index: int) -> Known:
         share, where = DEFAULT_YIELD.get(line.key, 0.0), f"{ASSUMED}: usual yield, from memory"
     basis = "of its dry weight" if dry else "as it is weighed"
     got = sheet.given(f"y_{number}", f"its yield, {basis}", share, "1", where)
-    if not dry:
-        return sheet.put(symbol, words, f"{mass.symbol} * {got.symbol}", (mass, got), "kg", value, EXTRACT)
-    wet = moisture(sheet, index)
-    formula = f"{mass.symbol} * {got.symbol} * (1 - {wet.symbol})"
-    return sheet.put(symbol, words, formula, (mass, got, wet), "kg", value, EXTRACT)
+    formula, terms = f"{mass.symbol} * {got.symbol}", [mass, got]
+    if dry:
+        wet = moisture(sheet, index)
+        formula, terms = f"{formula} * (1 - {wet.symbol})", [*terms, wet]
+    out = _comes_out(sheet, index) if grain and line.stage != "mash" else None
+    if out is not None:
+        formula, terms = f"{formula} * {out.symbol}", [*terms, out]
+    return sheet.put(symbol, words, formula, terms, "kg", value, EXTRACT)
+
+
+@part("The bill")
+def _comes_out(sheet: Sheet, index: int) -> Known | None:
+    """Share of its extract that grain outside the mash gives; None for all that a steep gives."""
+    plan = sheet.plan
+    steeped = dissolving.level_of([line for line in plan.lines if line.stage == "steep"])
+    line = plan.lines[index]
+    share = dissolving.unmashed_share(line, plan.recipe.grist[index], steeped)
+    if share == 1.0:
+        return None
+    if line.stage == "steep":
+        ground = f"enzyme scheme over its steep, enzymes {steeped:g} of base malt's, against an hour at 65 °C"
+        return sheet.given(
+            f"z_{index + 1}s", f"part of {called(line)} that the steep converts", share, "1", ground
+        )
+    ground = "what dissolves where no enzyme works; set figures (common practice, and from memory)"
+    return sheet.given(
+        f"z_{index + 1}k", f"part of {called(line)} that comes out unmashed", share, "1", ground
+    )
 
 
 @part("The bill")
@@ -198,6 +222,18 @@ def moisture(sheet: Sheet, index: int) -> Known:
         assert line.moisture == DEFAULT_MOISTURE
         where = f"{ASSUMED}: usual in base malt"
     return sheet.given(f"w_{index + 1}", "its moisture", line.moisture, "1", where)
+
+
+@once
+def diastatic_power(sheet: Sheet, index: int) -> Known:
+    """Diastatic power of a malt or grain, as written or by the catalogue."""
+    line, item = sheet.plan.lines[index], sheet.plan.recipe.grist[index]
+    if item.diastatic_power is not None:
+        where = origin(sheet, item.diastatic_power, f"{line.at}/diastatic_power")
+    else:
+        where = row_origin(sheet, line.row, "diastatic_power") if line.row is not None else ASSUMED
+    words = f"diastatic power of {called(line)}"
+    return sheet.given(f"d_{index + 1}p", words, line.lintner or 0.0, "°Lintner", where)
 
 
 @part("The bill")

@@ -11,7 +11,16 @@ from recipelint.brewing.plan import GRAIN_KEYS, Line
 from recipelint.brewing.stats import find
 from recipelint.brewing.working import Known, Sheet, part, summed
 from recipelint.brewing.working_fermentation import fermented_lines, in_fermenter
-from recipelint.brewing.working_givens import ASSUMED, called, indices, origin, potential, row_origin, weight
+from recipelint.brewing.working_givens import (
+    ASSUMED,
+    called,
+    diastatic_power,
+    indices,
+    origin,
+    potential,
+    row_origin,
+    weight,
+)
 from recipelint.recipe.stat_names import STATS
 
 BILL = "The bill"
@@ -109,16 +118,9 @@ def _diastatic(sheet: Sheet) -> Known:
     terms: list[Known] = []
     masses: list[Known] = []
     for index in indices(sheet, "mash"):
-        line, item = sheet.plan.lines[index], sheet.plan.recipe.grist[index]
-        if not line.starch:
+        if not sheet.plan.lines[index].starch:
             continue
-        if item.diastatic_power is not None:
-            where = origin(sheet, item.diastatic_power, f"{line.at}/diastatic_power")
-        else:
-            where = row_origin(sheet, line.row, "diastatic_power") if line.row is not None else ASSUMED
-        words = f"diastatic power of {called(line)}"
-        power = sheet.given(f"p_{index + 1}", words, line.lintner or 0.0, "°Lintner", where)
-        mass = weight(sheet, index)
+        power, mass = diastatic_power(sheet, index), weight(sheet, index)
         masses.append(mass)
         terms += [mass, power]
         top.append(f"{mass.symbol} * {power.symbol}")

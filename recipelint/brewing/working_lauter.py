@@ -5,7 +5,7 @@ from __future__ import annotations
 from recipelint.brewing import lauter, mashing
 from recipelint.brewing.plan import GRAIN_KEYS
 from recipelint.brewing.working import EXTRACT, MASSES, VOLUMES, Known, Sheet, need, part
-from recipelint.brewing.working_enzymes import reached
+from recipelint.brewing.working_enzymes import mean_reached
 from recipelint.brewing.working_givens import (
     constant,
     indices,
@@ -128,20 +128,12 @@ def conversion(sheet: Sheet) -> Known:
     """Share of the potential that the mash dissolves."""
     usual = _usual_conversion(sheet)
     value = sheet.run.mash.conversion
-    if sheet.run.mash.converted.result is None:
-        return _conversion(sheet, usual.symbol, (usual,), value)
-    part = reached(sheet)
-    if part.value >= 1.0:
-        return _conversion(sheet, f"{usual.symbol} * {part.symbol}", (usual, part), value)
-    whole = mash_potential(sheet)
-    starchy = [potential(sheet, index) for index in indices(sheet, "mash") if sheet.plan.lines[index].starch]
-    top = " + ".join(term.symbol for term in starchy) or "0"
-    formula = f"{usual.symbol} * (1 - (1 - {part.symbol}) * ({top}) / {whole.symbol})"
-    return _conversion(sheet, formula, (usual, part, *starchy, whole), value)
-
-
-def _conversion(sheet: Sheet, formula: str, terms: tuple[Known, ...], value: float | None) -> Known:
-    return sheet.put("c", "conversion", formula, terms, "1", value, EXTRACT)
+    converted = sheet.run.mash.converted
+    if converted.reached is None:
+        whole = "the rests dissolve as much as a full mash" if converted.result is not None else ""
+        return sheet.put("c", "conversion", usual.symbol, (usual,), "1", value, EXTRACT, whole)
+    part = mean_reached(sheet)
+    return sheet.put("c", "conversion", f"{usual.symbol} * {part.symbol}", (usual, part), "1", value, EXTRACT)
 
 
 @part("Mash and run-off")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from recipelint.brewing import mashing
-from recipelint.brewing.plan import STEEP_YIELD
+from recipelint.brewing.dissolving import STEEP_YIELD
 from recipelint.brewing.steep import steep_liquor
 from recipelint.brewing.working import EXTRACT, PRACTICE, VOLUMES, Known, Sheet, part, summed
 from recipelint.brewing.working_givens import constant, indices, of_kit, origin, potential, weight

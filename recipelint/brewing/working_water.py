@@ -266,6 +266,10 @@ def _imbalance(sheet: Sheet) -> Known:
     return sheet.put("x", words, formula, (plus, minus), "1", value, "definition")
 
 
+def _in_all(ion: str) -> Callable[[Sheet], Known]:
+    return lambda sheet: _whole(sheet, ion)
+
+
 _PLAIN = ("calcium", "magnesium", "sodium", "chloride", "sulphate")
 _BASES = ("bicarbonate", "alkalinity", "residual_alkalinity")
 
@@ -274,6 +278,7 @@ CHAINS: Mapping[str, Callable[[Sheet], Known]] = {
     **{f"sparge_{name}": _ion(name, True) for name in _PLAIN},
     **{name: _told(name, False) for name in _BASES},
     **{f"sparge_{name}": _told(name, True) for name in _BASES},
+    **{f"liquor_{name}": _in_all(name) for name in _PLAIN},
     "sulphate_chloride_ratio": _ratio,
     "water_imbalance": _imbalance,
 }

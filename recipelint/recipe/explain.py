@@ -7,6 +7,7 @@ words. One cause gives one trouble. What texts say (quantities, times) the build
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -22,6 +23,9 @@ from recipelint.source.pointer import join
 
 MOST = 300  # of one file; a file with more faults than that has one cause that comes first
 _LONGEST = 160
+# What is left of `4,5 kg` behind its comma, in a map between braces.
+_AFTER_COMMA = re.compile(r"[0-9]+ *[^\W\d_%°]{0,4}[%°]?[A-Z]?(/[A-Za-z]{1,3})?\Z")
+_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?\Z")
 
 
 def explain(kind: str, document: Document) -> list[Trouble]:
@@ -149,7 +153,9 @@ class _Words:
                 )
                 out.append(self._trouble("unknown-stat", message, key, part="key"))
                 continue
-            if meant:
+            if self.error.instance[key] is None and _AFTER_COMMA.match(key):
+                message = f"{quoted(key)} stands behind a comma, which ends a value here: write a point, as in `4.5 kg`"
+            elif meant:
                 message = f"{quoted(key)} is not a key here: did you mean `{meant}`?"
             else:
                 message = _fit(f"{quoted(key)} is not a key here; {self._owner()} has ", known)
@@ -358,7 +364,10 @@ class _Words:
         example = (
             f", such as `{self._first()}`" if self.node.get("type") == "object" and self._first() else ""
         )
-        return f"{self.name} wants {self._wanted().rstrip(',')}{example}; this is {self._said()}"
+        wants = self._wanted().rstrip(",")
+        if isinstance(value, str) and wants in ("a number", "a whole number") and _NUMBER.match(value):
+            return f"{self.name} wants {wants}; this is text, since it stands in quotes: write {value} without them"
+        return f"{self.name} wants {wants}{example}; this is {self._said()}"
 
     def _first(self) -> str | None:
         """A key of a map with a value it could have."""

@@ -107,7 +107,7 @@ READERS: dict[str, Reader] = {
         (Form("rest", None, "", "rest"), Form("", "volume", "", "volume")), False, "`9 L` or `rest`"
     ),
 }
-_GAPS = " \u00a0\u202f"
+_GAPS = " \u00a0\u202f\u205f\u3000" + "".join(map(chr, range(0x2002, 0x200B)))
 _NUMBERS = frozenset(("until",))
 
 DATE = "^[0-9]{4}(?:-[0-9]{2}(?:-[0-9]{2})?)?$"

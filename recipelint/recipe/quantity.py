@@ -13,8 +13,9 @@ from recipelint.source.text import show
 
 Five: TypeAlias = tuple[str, str | None, str | None, str | None, str | None]
 _N = r"(-?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
-# Pages on the web and some keyboards put a no-break space between number and unit.
-GAP = "[ \u00a0\u202f]*"
+# Pages on the web and some keyboards put a no-break or a thin space between number and unit; so does a word processor.
+SPACES = " \u00a0\u2002-\u200a\u202f\u205f\u3000"
+GAP = f"[{SPACES}]*"
 _OP = r"(±|\+/-|\.\.)"
 _END = r"[ \n]*$"
 READING_REFRACTOMETER = "refractometer"
@@ -160,7 +161,7 @@ def parse(
 
 # One expression for the shape of any quantity; whether the words are units of the kind is a look-up. The expression of
 # a kind, with all its units in it, takes 2 ms to compile, so it is only made for what this one does not settle.
-_UNIT = "([^-0-9.±+ \u00a0\u202f\n](?:[^±\n]*?[^ \u00a0\u202f\n±])??)"
+_UNIT = f"([^-0-9.±+{SPACES}\n](?:[^±\n]*?[^{SPACES}\n±])??)"
 _SHAPE = re.compile(f"{_N}(?:{GAP}{_UNIT})??(?:{GAP}{_OP}{GAP}{_N}(?:{GAP}{_UNIT})??)?[ \\n]*\\Z")
 
 

@@ -117,6 +117,10 @@ _TABLE: tuple[tuple[str, str, tuple[tuple[str, str, int, str], ...]], ...] = (
                 for where, words in (("", "mash"), ("sparge_", "sparge"))
                 for name in ("calcium", "magnesium", "sodium", "chloride", "sulphate", "bicarbonate")
             ),
+            *(
+                (f"liquor_{name}", "", 0, f"{name} of all liquor and salts")
+                for name in ("calcium", "magnesium", "sodium", "chloride", "sulphate")
+            ),
             ("alkalinity", "", 0, "alkalinity of the mash liquor as calcium carbonate"),
             ("sparge_alkalinity", "", 0, "alkalinity of the sparge liquor as calcium carbonate"),
             ("sparge_residual_alkalinity", "", 0, "residual alkalinity of the sparge liquor"),

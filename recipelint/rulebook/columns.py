@@ -23,6 +23,7 @@ _TABLES: dict[str, dict[str, str]] = {
         "1": "weight_share grain_share extract_share moisture max_share",
         "EBC": "colour colour_low colour_high",
         "°Lintner": "enzyme_power",
+        "°C": "gelatinises",
         "min": "minutes",
         "h": "hours contact beyond",
         "g/L": "dose_in_beer",
@@ -82,7 +83,7 @@ _TABLES: dict[str, dict[str, str]] = {
     "waters": {
         "text": "name treated",
         "flag": "known share_written",
-        "1": "share",
+        "1": "share charge_gap bases_apart",
         "mg/L": "calcium magnesium sodium chloride sulphate bicarbonate alkalinity",
         "pH": "ph",
         "count": "number",

@@ -1,4 +1,4 @@
-"""Rows of the tables about what goes in: grist, hops, cultures, additions, waters."""
+"""Rows of the tables about what goes in: grist, hops, cultures, additions; waters stand in ``water_rows``."""
 
 from __future__ import annotations
 
@@ -114,6 +114,21 @@ def _never(row: Row) -> str:
     return "" if waits is not None else _too_late(row)
 
 
+def _enzyme_power(row: Row) -> float | None:
+    """As written, else that of the catalogue."""
+    written = row.written.diastatic_power if row.written is not None else None
+    if written is not None:
+        return float(written.value)
+    known: float | None = getattr(row.fact.row, "diastatic_power", None)
+    return known
+
+
+def _gelatinises(row: Row) -> float | None:
+    """The middle of the heat at which the starch of a raw cereal opens (°C); None for what the mash opens anyway."""
+    known = [side for side in _range(row.fact, "gelatinisation") if side is not None]
+    return sum(known) / len(known) if known and row.fact.kind == "adjunct-raw" else None
+
+
 _GRIST: Columns = {
     "key": lambda row: row.fact.key,
     "id": lambda row: row.fact.id,
@@ -138,7 +153,8 @@ _GRIST: Columns = {
     "max_share": lambda row: getattr(row.fact.row, "max_share", None),
     "allergens": lambda row: (row.fact.row.allergens or ()) if row.fact.row is not None else None,
     "moisture": lambda row: value_of(row.written.moisture) if row.written is not None else None,
-    "enzyme_power": lambda row: getattr(row.fact.row, "diastatic_power", None),
+    "enzyme_power": _enzyme_power,
+    "gelatinises": _gelatinises,
     "weight_written": lambda row: row.written is not None and row.written.weight is not None,
     "repeats": lambda row: _repeats(row, lambda fact: (fact.id, fact.stage)),
     "slip": lambda row: _mass_slip(row, GRIST_USUAL),
@@ -368,40 +384,3 @@ def addition_rows(tables: Tables) -> list[Row]:
     ]
     around = _Around(tables, lines)
     return [Row(_ADDITIONS, fact.written.at, fact.written, fact, around) for fact in lines]
-
-
-def _ion(row: Row, name: str) -> float | None:
-    """As written, else that of the source."""
-    written = getattr(row.written, name)
-    ion: float | None = written.value if written is not None else getattr(row.fact, name, None)
-    return ion
-
-
-def _water_name(row: Row) -> str:
-    known: str | None = row.fact.name if row.fact is not None else None
-    return known or row.written.source or f"water {row['number']}"
-
-
-_WATERS: Columns = {
-    "name": _water_name,
-    "known": lambda row: row.fact is not None,
-    "share": lambda row: value_of(row.written.share),
-    "share_written": lambda row: row.written.share is not None,
-    "treated": lambda row: row.written.treated or "",
-    "ph": lambda row: row.written.ph if row.written.ph is not None else getattr(row.fact, "ph", None),
-    "calcium": lambda row: _ion(row, "calcium"),
-    "magnesium": lambda row: _ion(row, "magnesium"),
-    "sodium": lambda row: _ion(row, "sodium"),
-    "chloride": lambda row: _ion(row, "chloride"),
-    "sulphate": lambda row: _ion(row, "sulphate"),
-    "bicarbonate": lambda row: _ion(row, "bicarbonate"),
-    "alkalinity": lambda row: _ion(row, "alkalinity"),
-}
-
-
-def water_rows(tables: Tables) -> list[Row]:
-    known = tables.catalogue
-    return [
-        Row(_WATERS, water.at, water, known.water(water.source) if known and water.source else None)
-        for water in tables.recipe.water
-    ]

@@ -11,7 +11,7 @@ from typing import Any
 
 from recipelint.recipe.model import Recipe
 from recipelint.recipe.stat_names import STATS
-from recipelint.rulebook import ingredient_rows, schedule_rows
+from recipelint.rulebook import ingredient_rows, schedule_rows, water_rows
 from recipelint.rulebook.derived import DERIVED
 from recipelint.rulebook.facts import Brew, Catalogue, Style
 from recipelint.rulebook.guards import Guard
@@ -135,7 +135,7 @@ _MAKERS: dict[str, Callable[[Tables], list[Row]]] = {
     "hops": ingredient_rows.hop_rows,
     "cultures": ingredient_rows.culture_rows,
     "additions": ingredient_rows.addition_rows,
-    "waters": ingredient_rows.water_rows,
+    "waters": water_rows.water_rows,
     "rests": schedule_rows.rest_rows,
     "steps": schedule_rows.step_rows,
     "stages": schedule_rows.stage_rows,

@@ -200,3 +200,33 @@ def test_an_acid_by_the_litre_is_counted_on_the_liquor_it_goes_into() -> None:
         brewed_with(additions=row % dose) for dose in ("0.1 mL/L", "1.5 mL")
     )  # 15 L in the mash
     assert value(by_litre, "mash_ph") == pytest.approx(value(whole, "mash_ph"), abs=1e-9)
+
+
+def test_an_ion_of_all_liquor_is_what_waters_and_salts_bring_to_all_litres() -> None:
+    """Molar masses: a gram of table salt is 393.4 mg of sodium and 606.6 mg of chloride."""
+    beer = brewed_with(
+        "[{source: soft, share: 90 %, calcium: 0 mg/L, magnesium: 0 mg/L, sodium: 0 mg/L, chloride: 0 mg/L, "
+        "sulphate: 0 mg/L, bicarbonate: 0 mg/L}, {source: sea, share: 10 %, calcium: 90 mg/L, magnesium: 5 mg/L, "
+        "sodium: 310 mg/L, chloride: 300 mg/L, sulphate: 100 mg/L, bicarbonate: 400 mg/L}]",
+        additions="  - {add: table-salt, weight: 5 g, mash: true}\n  - {add: table-salt, weight: 2 g, boil: 10 min}",
+    )
+    litres = value(beer, "strike_liquor") + value(beer, "sparge_liquor")
+    assert value(beer, "liquor_sodium") == pytest.approx(31.0 + 7.0 * 393.4 / litres, abs=0.05)
+    assert value(beer, "liquor_chloride") == pytest.approx(30.0 + 7.0 * 606.6 / litres, abs=0.05)
+    assert value(beer, "liquor_calcium") == pytest.approx(9.0)
+    parts = dict(beer.stat("liquor_sodium").parts)
+    assert max(parts, key=lambda at: parts[at]) == "/additions/0"
+    assert sum(parts.values()) == pytest.approx(value(beer, "liquor_sodium"))
+
+
+@pytest.mark.parametrize(
+    "salt, grams, ion", [("calcium-chloride", 200, "calcium"), ("magnesium-chloride", 60, "magnesium")]
+)
+def test_brine_has_no_mash_ph(salt: str, grams: int, ion: str) -> None:
+    beer = brewed_with(additions=f"  - {{add: {salt}, weight: {grams} g, mash: true}}")
+    found = beer.stat("mash_ph")
+    assert found.value is None and ion in found.why and "past" in found.why
+    assert (
+        brewed_with(additions=f"  - {{add: {salt}, weight: 10 g, mash: true}}").stat("mash_ph").value
+        is not None
+    )

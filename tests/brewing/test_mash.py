@@ -199,5 +199,3 @@ def test_blends() -> None:
         [(6.0, 0.86), (0.3, mash.CARAMEL_LIMIT), (0.1, mash.ROAST_LIMIT)]
     ) == pytest.approx(0.843, abs=1e-3)
     assert mash.blended_limit([]) == 0.0
-    assert mash.enzyme_share([(8.0, True), (2.0, False)]) == 0.8
-    assert mash.enzyme_share([]) == 0.0

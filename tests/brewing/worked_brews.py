@@ -66,6 +66,29 @@ ODD: dict[str, str] = {
         PALE
         + "  - {malt: crystal-malt-british, weight: 500 g, steep: {at: 68 °C, for: 30 min, liquor: 0.3 L}}\n"
     ),
+    "starch that sees no full mash": _recipe(
+        "  - {malt: munich-malt-20, weight: 3 kg}\n"
+        "  - {grain: rice-grits, weight: 800 g}\n"
+        "  - {grain: flaked-oats, weight: 300 g, mash: last 8 min}\n"
+        "  - {malt: crystal-malt-british, weight: 300 g}\n"
+        "  - {malt: pilsner-malt, weight: 500 g, boil: 30 min}\n"
+        "  - {malt: pilsner-malt, weight: 200 g, whirlpool: 20 min}\n"
+        "  - {malt: chocolate-malt, weight: 100 g, boil: 10 min}\n"
+        "  - {malt: pilsner-malt, weight: 300 g, steep: {at: 66 °C, for: 5 min}}\n"
+        "  - {grain: flaked-barley, weight: 300 g, steep: {at: 66 °C, for: 5 min}}\n",
+        house=_efficiency("brewhouse: 68 %"),
+    ),
+    "short, weak and with figures of its own": _recipe(
+        "  - {malt: munich-malt-dark, weight: 3 kg, diastatic_power: 20 °Lintner}\n"
+        "  - {malt: pale-ale-malt, weight: 1 kg, fermentability: 60 %}\n"
+        "  - {grain: maize-grits, weight: 500 g}\n"
+        "  - {grain: flaked-oats, weight: 300 g, mash: last 3 min}\n",
+        mash="mash: {rests: [{at: 64 °C, for: 10 min}]}\n",
+    ),
+    "flakes and an enzyme": _recipe(
+        "  - {grain: flaked-oats, weight: 3 kg}\n  - {malt: crystal-malt-british, weight: 300 g}\n",
+        rest=YEAST + "additions: [{add: alpha-amylase, weight: 2 g, mash: true}]\n",
+    ),
     "all sugar": _recipe("  - {sugar: sucrose, weight: 2 kg}\n", mash=""),
     "shares": _recipe(
         "  - {malt: maris-otter-pale-malt, share: 90 %}\n  - {malt: chocolate-malt, share: 10 %}\n",

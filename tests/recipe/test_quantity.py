@@ -63,6 +63,8 @@ from recipelint.recipe.units import KINDS, kind_of_stat, lovibond_to_ebc, plato_
         ("0.35 trillion", "cells", 350.0, None, None, "trillion"),
         ("0.75 million/mL/°P", "pitch-rate", 0.75, None, None, "million/mL/°P"),
         ("4.5\u00a0kg", "mass", 4.5, None, None, "kg"),
+        ("4.5\u2009kg", "mass", 4.5, None, None, "kg"),
+        ("4.5\u200a±\u30000.1\u205fkg", "mass", 4.5, 4.4, 4.6, "kg"),
     ],
 )
 def test_what_is_read(
@@ -161,7 +163,7 @@ NUMBERS = st.one_of(
     st.floats(0, 2000, allow_nan=False).map(lambda value: f"{value:.3f}"),
     st.sampled_from([".5", "1.", "1,5", "-3", "0012", "1e3", "", "1.2.3", "٣"]),
 )
-SPACES = st.sampled_from(["", " ", "  ", "\u00a0", "\t", "\n"])
+SPACES = st.sampled_from(["", " ", "  ", "\u00a0", "\u2009", "\t", "\n"])
 WORDS = st.sampled_from(
     sorted({unit for kind in KINDS.values() for unit in kind.units} | {"", "stone", "kG", "hot"})
 )

@@ -264,3 +264,48 @@ def test_a_rest_of_nothing_and_of_something() -> None:
     assert of_packages("12 L", "rest") == []
     assert of_packages("rest") == []
     assert of_packages("19 L") == []
+
+
+PALE = {"malt": "pale-ale-malt", "weight": "4 kg"}
+PEAT = {"malt": "smoked-malt-peat", "weight": "350 g"}
+SEA = {
+    "source": "sea", "share": "10 %", "calcium": "90 mg/L", "magnesium": "5 mg/L", "sodium": "310 mg/L",
+    "chloride": "300 mg/L", "sulphate": "100 mg/L", "bicarbonate": "372 mg/L",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "patch",
+    [
+        {"style": "bjcp-2021/irish-stout", "grist": [PALE, {"grain": "roasted-barley", "weight": "700 g"}]},
+        {"style": "bjcp-2021/american-porter", "grist": [PALE, {"malt": "chocolate-malt", "weight": "400 g"}]},
+        {"style": "bjcp-2021/classic-style-smoked-beer", "grist": [PALE, PEAT]},
+        {"style": "bjcp-2021/berliner-weisse", "grist": [PALE, {"malt": "acidulated-malt", "weight": "600 g"}]},
+        {"grist": [PALE, {"malt": "chocolate-malt", "weight": "200 g", "mash": "last 5 min"}]},
+        {"grist": [PALE, {"malt": "caramel-malt-40", "weight": "300 g", "steep": {"at": "68 °C", "for": "30 min"}}]},
+        {"grist": [PALE, {"grain": "raw-wheat", "weight": "1 kg"}]},
+        {"grist": [PALE, {"grain": "flaked-rice", "weight": "500 g"}]},
+        {"style": "bjcp-2021/gose", "additions": [{"add": "table-salt", "weight": "60 g", "boil": "10 min"}]},
+        {"water": [{"source": "reverse-osmosis", "share": "90 %"}, SEA]},
+        {"water": {"source": "burton-3"}, "additions": [{"add": "gypsum", "weight": "4 g", "mash": True}]},
+    ],
+)  # fmt: skip
+def test_what_is_usual_in_its_style_or_in_its_place_is_let_be(patch: dict[str, object]) -> None:
+    new = {
+        "roast-share-high", "peated-share-high", "acid-malt-share-high", "no-malt-in-the-bill",
+        "starch-without-enzymes", "raw-cereal-not-cooked", "starch-comes-late", "grain-earlier-than-mash",
+        "mash-beside-converting-heat",
+        "sodium-high", "magnesium-high", "chloride-high", "salt-dose-large", "water-analysis-unbalanced",
+        "bicarbonate-and-alkalinity-disagree",
+    }  # fmt: skip
+    assert not new & {finding.rule for finding in found("pale-ale", patch)}
+
+
+@pytest.mark.parametrize(
+    "salt", ["table-salt", "epsom-salt", "magnesium-chloride", "gypsum", "calcium-chloride"]
+)
+@pytest.mark.parametrize("water", [None, {"source": "reverse-osmosis"}])
+def test_two_hundred_grams_of_any_salt_are_told_once_and_loudly(salt: str, water: object) -> None:
+    patch = {"water": water, "additions": [{"add": salt, "weight": "200 g", "mash": True}]}
+    errors = [finding for finding in found("pale-ale", patch) if finding.level == "error"]
+    assert [finding.rule for finding in errors] == ["salt-dose-large"]
