@@ -293,8 +293,8 @@ SEA = {
 def test_what_is_usual_in_its_style_or_in_its_place_is_let_be(patch: dict[str, object]) -> None:
     new = {
         "roast-share-high", "peated-share-high", "acid-malt-share-high", "no-malt-in-the-bill",
-        "starch-without-enzymes", "raw-cereal-not-cooked", "starch-comes-late", "grain-earlier-than-mash",
-        "mash-beside-converting-heat",
+        "starch-without-enzymes", "raw-cereal-not-cooked", "starch-comes-late",
+        "grain-earlier-than-mash", "mash-beside-converting-heat",
         "sodium-high", "magnesium-high", "chloride-high", "salt-dose-large", "water-analysis-unbalanced",
         "bicarbonate-and-alkalinity-disagree",
     }  # fmt: skip
