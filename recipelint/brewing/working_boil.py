@@ -60,8 +60,11 @@ def _stretches(
     terms: tuple[Known, ...],
     value: float,
 ) -> Known:
-    rows = tuple((one.begins, one.ends, one.start, one.end, one.mean) for one in stretches)
-    columns = ("from, min before flame-out", "to", "SG at first", "SG at last", "mean SG")
+    rows = tuple(
+        (one.begins, one.ends, *(1000.0 * (sg - 1.0) for sg in (one.start, one.end, one.mean)))
+        for one in stretches
+    )
+    columns = ("from, min before flame-out", "to", "points at first", "points at last", "mean points")
     form, note = "mean of the stretches, each by its minutes", "extract goes in between the stretches"
     return sheet.step(symbol, words, form, terms, "SG", value, _MEAN, note, Table(columns, rows))
 

@@ -186,7 +186,7 @@ def test_the_mean_gravity_of_a_boil_is_that_of_its_table(name: str) -> None:
         for row in line.table.rows:
             begins, ends, first, last, _ = (float(cell) for cell in row)
             for step in range(1000):
-                share, p, q = (step + 0.5) / 1000, first - 1.0, last - 1.0
+                share, p, q = (step + 0.5) / 1000, first / 1000, last / 1000
                 points = p * q / (q + (p - q) * share) if p > 0.0 and q > 0.0 else p + (q - p) * share
                 total += points * (begins - ends) / 1000
             minutes += begins - ends
