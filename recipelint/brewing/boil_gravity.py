@@ -52,6 +52,8 @@ class Gravities(NamedTuple):
         """Gravity for hops that boil so long, and with 0 minutes for those in the stand, when everything is in."""
         if not self.late or minutes <= 0.0:
             return self.full.mean
+        if minutes >= self.full.begins:
+            return self.mean
         whole = mean_of_last((self.full,), minutes)
         if whole <= 1.0:
             return self.full.mean

@@ -54,8 +54,8 @@ def _dms_at_pitching(run: Run) -> Found:
     """Dimethyl sulphide in the cold wort, as a share of the precursor before the boil; the stand drives none off."""
     if not _malty(run):
         return None, "nothing is mashed", ()
-    stand = stand_of(run).stretches
-    return dms.at_pitching(run.plan.boil_minutes, stand, boils_at(run)), "", ()
+    stand = hopping.bitter(run).stand or stand_of(run)
+    return dms.at_pitching(run.plan.boil_minutes, stand.stretches, boils_at(run)), "", ()
 
 
 def _alpha_concentration(run: Run) -> Found:

@@ -33,6 +33,7 @@ class Bitterness(NamedTuple):
     parts: tuple[HopFact, ...]
     alpha: float
     boil_gravity: float
+    stand: Stand | None  # None of a brew without hops
 
 
 def dissolved_share(run: Run) -> float:
@@ -54,11 +55,11 @@ def _bitter(run: Run) -> Bitterness:
     station = run.fermenter
     facts: list[HopFact] = []
     if kettle.volume <= 0.0 or station.all_volume <= 0.0:
-        return Bitterness(0.0, (), 0.0, 1.0)
+        return Bitterness(0.0, (), 0.0, 1.0, None)
     found = boil_gravity.gravities(run)
     into_beer = run.share_into_fermenter() * kettle.volume / station.all_volume
     boils = boil.boiling_point(run.plan.kit.altitude, plato_from_sg(found.mean))
-    stand = stand_of(run) if run.plan.hops else Stand((), {}, {}, ())
+    stand = stand_of(run) if run.plan.hops else None
     alpha_grams = 0.0
     for hop in run.plan.hops:
         alpha = max(hop.alpha + hop.alpha_half * run.x[ALPHA], 0.0)
@@ -73,7 +74,7 @@ def _bitter(run: Run) -> Bitterness:
         shrink = bitterness.garetz_ibu(total) / total if total > 0.0 else 1.0
         facts = [fact._replace(ibu=fact.ibu * shrink) for fact in facts]
         total *= shrink
-    return Bitterness(total, tuple(facts), alpha_grams, found.mean)
+    return Bitterness(total, tuple(facts), alpha_grams, found.mean, stand)
 
 
 def _half(hop: Hopping) -> float:
@@ -83,9 +84,9 @@ def _half(hop: Hopping) -> float:
     return UTILISATION_HALF if hop.timed or hop.stage == "first_wort" else UTILISATION_HALF_UNTOLD
 
 
-def _utilisation(run: Run, hop: Hopping, found: Gravities, boils: float, stand: Stand) -> float:
+def _utilisation(run: Run, hop: Hopping, found: Gravities, boils: float, stand: Stand | None) -> float:
     """Share of the alpha that becomes bitterness: in the boil, slower where it boils cooler, and in the stand."""
-    if hop.stage not in BITTERING:
+    if hop.stage not in BITTERING or stand is None:
         return 0.0
     form = bitterness.FORM_FACTORS.get(hop.form, 1.0)
     minutes = hop.minutes

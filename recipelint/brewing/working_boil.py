@@ -41,7 +41,12 @@ def boil_gravity(sheet: Sheet) -> Known:
     """Mean gravity over the boil."""
     share = wort(sheet)
     found, words = gravities(sheet.run), "mean gravity over the boil"
-    start, end = pre_boil_gravity(sheet, share), kettle_gravity(sheet, share)
+    # With extract after flame-out and no boil before it there is one gravity, with everything in.
+    no_boil = sheet.plan.boil_minutes <= 0.0 and sheet.run.kettle.late_extract > 0.0
+    start, end = (
+        _full_start(sheet) if no_boil else pre_boil_gravity(sheet, share),
+        kettle_gravity(sheet, share),
+    )
     if not found.late:
         return sheet.put("s_b", words, _mean(start, end), (start, end), "SG", found.mean, _MEAN)
     return _stretches(sheet, "s_b", words, found.stretches, (start, end), found.mean)
@@ -55,8 +60,11 @@ def _stretches(
     terms: tuple[Known, ...],
     value: float,
 ) -> Known:
-    rows = tuple((one.begins, one.ends, one.start, one.end, one.mean) for one in stretches)
-    columns = ("from, min before flame-out", "to", "SG at first", "SG at last", "mean SG")
+    rows = tuple(
+        (one.begins, one.ends, *(1000.0 * (sg - 1.0) for sg in (one.start, one.end, one.mean)))
+        for one in stretches
+    )
+    columns = ("from, min before flame-out", "to", "points at first", "points at last", "mean points")
     form, note = "mean of the stretches, each by its minutes", "extract goes in between the stretches"
     return sheet.step(symbol, words, form, terms, "SG", value, _MEAN, note, Table(columns, rows))
 

@@ -4,35 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from recipelint.brewing import bitterness, boil, hopping
-from recipelint.brewing.bitterness import Cooling, stand_exposure
+from recipelint.brewing import bitterness, hopping
 from recipelint.brewing.inputs import DRY_HOPPED
 from recipelint.brewing.plan import COLD_STORE, HALF_YEAR_LOSS, KETTLE, SEALED, Hopping, days_between
-from recipelint.brewing.stand import Charge, stand_of
-from recipelint.brewing.working import MASSES, MEMORY, PRACTICE, Known, Sheet, Table, part, summed
-from recipelint.brewing.working_boil import (
-    FADES,
-    boiling_point,
-    full_gravity,
-    gravity_while,
-    water_boils,
-)
+from recipelint.brewing.working import MASSES, MEMORY, PRACTICE, Known, Sheet, part, summed
+from recipelint.brewing.working_boil import boiling_point, full_gravity, gravity_while
 from recipelint.brewing.working_fermenter import all_volume, fermenter_volume, original_gravity, wort
 from recipelint.brewing.working_givens import (
     ASSUMED,
     boil_minutes,
     constant,
     hop_weight,
-    of_kit,
     origin,
     row_origin,
 )
 from recipelint.brewing.working_lauter import into_share
+from recipelint.brewing.working_stand import charge_of, exposure, first_rate
 from recipelint.brewing.working_wort import kettle_volume
 
 HOPS = "Hops"
 TINSETH = "Tinseth 1997"
-HOSOM = "Hosom 2015, after Malowicki & Shellhammer 2005"
 MALOWICKI = "Malowicki & Shellhammer 2005"
 
 
@@ -110,73 +101,6 @@ def minutes_boiled(sheet: Sheet, index: int) -> Known:
     if hop.timed and when is not None and when.value is not None:
         return sheet.given(symbol, words, hop.minutes, "min", origin(sheet, when.value, f"{hop.at}/boil"))
     return sheet.given(symbol, words, hop.minutes, "min", f"{ASSUMED}: no time is written")
-
-
-@part("The hot stand")
-def exposure(sheet: Sheet, charge: Charge | None) -> tuple[Known, Known]:
-    """What the stand and the chilling are worth: minutes of boil, and the same with Tinseth's fading rate."""
-    stand = stand_of(sheet.run)
-    tag, who, first = "", "every hop that has been boiled", 0
-    if charge is not None:
-        heat, first = stand.heats[charge], stand.entries[charge]
-        tag, who = _tag(heat, charge), f"hops that go in at {heat:.1f} °C for {charge[1]:g} min"
-    worth = stand.seen_by(charge)
-    form = "sum of r(T) dt; r(T) = min(1, 2.39e11 exp(-9773 / (T + 273.15)))"
-    table = _stand_table(stand.stretches[first:])
-    terms = (of_kit(sheet, "stand"), of_kit(sheet, "cooling"))
-    plain = sheet.step(
-        f"t_e{tag}", f"minutes of boil that the stand is worth to {who}", form, terms, "min", worth.minutes, HOSOM,
-        FADES, table,
-    )  # fmt: skip
-    form = "sum of r(T) exp(-0.04 t) dt, t from when they go into the stand"
-    faded = sheet.step(
-        f"t_w{tag}", "the same, with Tinseth's fading rate", form, (), "min", worth.weighted, HOSOM,
-        f"from the same steps as {plain.symbol}",
-    )  # fmt: skip
-    return plain, faded
-
-
-def _tag(heat: float, charge: Charge) -> str:
-    return f"{heat:g}_{charge[1]:g}".replace(".", "_")
-
-
-def charge_of(hop: Hopping) -> Charge | None:
-    """How a whirlpool charge is written; None for hops that are boiled."""
-    return (hop.temperature, hop.minutes) if hop.stage == "whirlpool" else None
-
-
-@part("The hot stand")
-def _first_rate(sheet: Sheet, hop: Hopping, charge: Charge) -> Known:
-    """How fast bitterness forms when a whirlpool charge goes in, beside a boil."""
-    heat = stand_of(sheet.run).heats[charge]
-    water = water_boils(sheet)
-    tag = _tag(heat, charge)
-    if heat == water.value:
-        term = water
-    else:
-        term = sheet.given(f"T_e{tag}", f"wort when hops go in at {heat:.1f} °C for {charge[1]:g} min", heat, "°C",
-                           f"{hop.at}/at, as far as the wort is as hot and no colder than 20 °C")  # fmt: skip
-    formula = f"2.39e11 * exp(-9773 / ({term.symbol} + 273.15))"
-    words = f"rate at {heat:.1f} °C over that at a boil, for {charge[1]:g} min"
-    return sheet.put(f"r_e{tag}", words, formula, (term,), "1", source=HOSOM, most=1.0)
-
-
-def _stand_table(stretches: tuple[Cooling, ...]) -> Table:
-    rows: list[tuple[str | float, ...]] = []
-    for stretch in stretches:
-        end = boil.cooled(stretch.start, stretch.ambient, stretch.rate, stretch.minutes)
-        rows.append(
-            (
-                stretch.minutes,
-                stretch.start,
-                end,
-                stretch.ambient,
-                stretch.rate,
-                stand_exposure([stretch]).minutes,
-            )
-        )
-    columns = ("min", "from °C", "to °C", "ambient °C", "k, 1/min", "worth, min of boil")
-    return Table(columns, tuple(rows))
 
 
 @part(HOPS)
@@ -262,7 +186,7 @@ def utilisation(sheet: Sheet, index: int) -> Known:
     )
     slower = None
     if boiled != "0":
-        slower = _slower(sheet, minutes) if charge is None else _first_rate(sheet, hop, charge)
+        slower = _slower(sheet, minutes) if charge is None else first_rate(sheet, hop, charge)
     factor = f"{slower.symbol} * " if slower is not None else ""
     inner = f"{factor}{boiled} + {stood}" if boiled != "0" else stood
     factors = [known for known in (form, _mashed(sheet, hop)) if known is not None]

@@ -173,6 +173,26 @@ def test_the_hot_stand_is_what_small_steps_make_of_its_table(name: str) -> None:
         assert sum(float(row[-1]) for row in line.table.rows) == pytest.approx(line.result.value, abs=0.05)
 
 
+@pytest.mark.parametrize("name", ["extract goes in late", "towpath-bitter", "all extract at flame-out"])
+def test_the_mean_gravity_of_a_boil_is_that_of_its_table(name: str) -> None:
+    """Each stretch by small steps of a volume that falls evenly, so that the points go as one over it."""
+    tables = [
+        line for line in workings_of(name)["bitterness"].lines if line.table and line.result.unit == "SG"
+    ]
+    assert tables
+    for line in tables:
+        assert line.table is not None
+        total = minutes = 0.0
+        for row in line.table.rows:
+            begins, ends, first, last, _ = (float(cell) for cell in row)
+            for step in range(1000):
+                share, p, q = (step + 0.5) / 1000, first / 1000, last / 1000
+                points = p * q / (q + (p - q) * share) if p > 0.0 and q > 0.0 else p + (q - p) * share
+                total += points * (begins - ends) / 1000
+            minutes += begins - ends
+        assert 1.0 + total / minutes == pytest.approx(line.result.value, abs=1e-7)
+
+
 def test_the_minutes_at_converting_heat_are_the_sum_of_the_table() -> None:
     for name in ("midwinter-ferry", "decoction", "infusions left open"):
         line = workings_of(name)["saccharification_minutes"].lines[-1]

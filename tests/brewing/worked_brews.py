@@ -187,6 +187,10 @@ ODD: dict[str, str] = {
     "all extract at flame-out": _recipe(
         "  - {extract: dry-malt-extract-light, weight: 3 kg, boil: 0 min}\n", mash=""
     ),
+    "sugar at flame-out and no boil": _recipe(
+        PALE + "  - {sugar: honey, weight: 500 g, whirlpool: 5 min}\n",
+        hops="  - {hop: fuggle, weight: 60 g, alpha: 4.5 %, whirlpool: 30 min, at: 90 °C}\n",
+    ).replace("for: 60 min}\nhops", "for: 0 min}\nhops"),
     "high up": _recipe(house=KETTLE + "  altitude: 1600 m\n  grain_at: 10 °C\n"),
     "finish written": _recipe(rest=YEAST + "finishes: 1.014\n"),
     "lactose and a hungry culture": _recipe(
