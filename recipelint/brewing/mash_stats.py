@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from recipelint.brewing import mashing
 from recipelint.brewing.inputs import DOUGH_IN_HALF, MASH_HEAT
-from recipelint.brewing.mash_steps import limit_slopes
+from recipelint.brewing.mash_slopes import limit_slopes
 from recipelint.brewing.plan import GRAIN_KEYS
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found, RestFact
@@ -49,7 +49,7 @@ def rests(run: Run) -> tuple[RestFact, ...]:
     """Each rest, how the mash comes to it, and how the attenuation limit moves with its minutes and its kelvins.
 
     The slopes are of the whole malt wort: malt that the rests do not touch takes its share off them. A mash of more
-    than mash_steps.MOST_SLOPED rests has none.
+    than mash_slopes.MOST_SLOPED rests has none.
     """
     steps = run.steps
     converted = run.mash.converted

@@ -10,12 +10,11 @@ Temperatures °C, volumes L of cold liquor, masses kg, times min. Heat as in hea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 from recipelint.brewing import heat
 from recipelint.brewing.heat import Vessel
-from recipelint.brewing.mash import FINE_CRUSH, Stretch, convert, liquor_that_fits, mash_volume
+from recipelint.brewing.mash import Stretch, liquor_that_fits, mash_volume
 from recipelint.recipe.model import Rest
 from recipelint.recipe.quantity import Quantity
 
@@ -24,7 +23,6 @@ MIXING = 5.0  # min until an infusion or a returned decoction is stirred in; com
 PULLED_RATE = 2.0  # K/min at which a pulled part is brought to the boil (from memory)
 PULLED_BOIL = 15.0  # min that it boils where nothing is written; common practice
 MERE = 1e-6  # L/kg; less liquor is none
-MOST_SLOPED = 24  # rests of a mash for which slopes are worked out: each takes four mashes
 
 
 class Trouble(NamedTuple):
@@ -214,7 +212,7 @@ def _way(by: str, rest: Rest, target: float | None, now: float | None, mash: _Ma
 
 def _strike(rest: Rest, target: float | None, mash: _Mash) -> _Way:
     grain, liquor, vessel, grain_at, boiling = mash
-    if liquor <= MERE * grain:
+    if liquor <= MERE * max(grain, MERE):
         return _Way(target, None, False, 0.0, trouble=Trouble("no-liquor"))
     needed = None
     if target is not None:
@@ -377,60 +375,3 @@ def direct_schedule(rests: Sequence[Rest], rate: float, heating: str | None = No
         found.append(Stretch(rest.for_.value, start, end))
         last = end
     return Schedule(tuple(found), tuple(places))
-
-
-@lru_cache(maxsize=128)
-def limit_slopes(
-    plan: Schedule, enzymes: float = 1.0, crush: float = FINE_CRUSH
-) -> tuple[tuple[float, float], ...]:
-    """For each rest, how the attenuation limit moves: points for a minute more, and for a kelvin more.
-
-    Points are per cent of apparent attenuation, of what takes part in the conversion; times its share of the extract
-    for a bill with caramel or roasted malt. Central differences over 2 min and 0.5 K; ramps keep their rate. A
-    rest of under a minute is taken from its own length on. () for more than MOST_SLOPED rests, of which one moves
-    hardly anything. Remembered for the last 128 mashes.
-    """
-    if len(plan.rests) > MOST_SLOPED:
-        return ()
-    slopes: list[tuple[float, float]] = []
-    for index in plan.rests:
-        minutes = plan.stretches[index].minutes
-        less = min(1.0, minutes)
-        longer = convert(_longer(plan.stretches, index, 1.0), enzymes, crush).limit
-        shorter = convert(_longer(plan.stretches, index, -less), enzymes, crush).limit
-        hotter = convert(_hotter(plan, index, 0.25), enzymes, crush).limit
-        cooler = convert(_hotter(plan, index, -0.25), enzymes, crush).limit
-        slopes.append((100.0 * (longer - shorter) / (1.0 + less), 100.0 * (hotter - cooler) / 0.5))
-    return tuple(slopes)
-
-
-def _longer(stretches: tuple[Stretch, ...], index: int, minutes: float) -> tuple[Stretch, ...]:
-    changed = list(stretches)
-    changed[index] = changed[index]._replace(minutes=changed[index].minutes + minutes)
-    return tuple(changed)
-
-
-def _hotter(plan: Schedule, index: int, kelvins: float) -> tuple[Stretch, ...]:
-    """The rest at another temperature, and the ramps beside it bent to meet it."""
-    changed = list(plan.stretches)
-    rest = changed[index]
-    changed[index] = rest._replace(start=rest.start + kelvins, end=rest.end + kelvins)
-    if index - 1 >= 0 and index - 1 not in plan.rests:
-        changed[index - 1] = _bent(changed[index - 1], 0.0, kelvins)
-    after = index + 1
-    if after + 1 < len(changed) and after not in plan.rests and after + 1 not in plan.rests:
-        # The stand while a part is boiled is at the heat of the rest before it.
-        stand = changed[after]
-        changed[after] = stand._replace(start=stand.start + kelvins, end=stand.end + kelvins)
-        after += 1
-    if after < len(changed) and after not in plan.rests:
-        changed[after] = _bent(changed[after], kelvins, 0.0)
-    return tuple(changed)
-
-
-def _bent(ramp: Stretch, start: float, end: float) -> Stretch:
-    span = abs(ramp.end - ramp.start)
-    moved = ramp._replace(start=ramp.start + start, end=ramp.end + end)
-    if span <= 0.0:
-        return moved
-    return moved._replace(minutes=ramp.minutes * abs(moved.end - moved.start) / span)

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 
-from recipelint.brewing import boil_stats, colour, hopping, mash_stats, mashing, package, shares, vessels
+from recipelint.brewing import boil_stats, colour, hopping, liquor_stats, mash_stats, package, shares, vessels
 from recipelint.brewing.fermentation import (
     ETHANOL_DENSITY,
     apparent_attenuation,
@@ -215,54 +215,6 @@ def _mash_only(read: Callable[[Run], float | None], why: str) -> Callable[[Run],
     return found
 
 
-def _steep_liquor(run: Run) -> Found:
-    """Liquor (L) of what is steeped beside the mash."""
-    steep = run.mash.steep
-    if steep.grain <= 0.0 or run.mash.efficiency is None:
-        return None, "nothing is steeped beside a mash", ()
-    return steep.liquor, "", ()
-
-
-def _grain_keeps(run: Run) -> Found:
-    """What the grain of mash and steep and the dead space keep (L): of a steep no more than was poured on."""
-    mash, steep = run.mash, run.mash.steep
-    if mash.efficiency is None:
-        kept, why = (steep.kept, "") if steep.grain > 0.0 else (None, "nothing is mashed")
-        return kept, why, ()
-    return mash.needed - mash.volume + min(steep.kept, steep.liquor), "", ()
-
-
-def _volume_gap(run: Run) -> Found:
-    """Liquor of mash and sparge, as far as it is written, less what the batch needs (L).
-
-    Infusions count with what they take. Where the sparge liquor is left open it takes what is missing, so only too much
-    in the mash is a gap; where the strike liquor is, only too much in infusions or sparge.
-    """
-    recipe, station = run.plan.recipe, run.mash
-    sparge = mashing.sparge_written(run.plan)
-    open_strike = recipe.mash is None or recipe.mash.liquor is None
-    nothing = open_strike and sparge is None and not mashing.infusions(run.plan)[1]
-    if station.efficiency is None or nothing:
-        return None, "no liquor is written" if station.grain > 0.0 else "nothing is mashed", ()
-    gap = station.strike + station.infused + (sparge or 0.0) - station.needed
-    section = recipe.sparge if open_strike and sparge is not None else recipe.mash
-    parts = ((section.at, 1.0),) if section is not None else ()
-    all_told = sparge is not None or mashing.closed(run.plan)
-    return (gap if all_told else max(gap, 0.0)), "", parts
-
-
-def _collect_gap(run: Run) -> Found:
-    """The volume that the recipe says to collect less what the batch needs before the boil (L at 20 °C)."""
-    written = run.plan.recipe.boil
-    # A boiled volume leads to the top-up where that is left open, and is checked where it is not.
-    asked = None
-    if written is not None:
-        asked = written.collect if written.collect is not None else written.volume
-    if written is None or asked is None:
-        return None, "no volume to collect is written", ()
-    return asked.value - run.kettle.pre_volume, "", ((written.at, 1.0),)
-
-
 def _brewhouse_efficiency(run: Run) -> float | None:
     efficiency = run.mash.efficiency
     return None if efficiency is None else efficiency * run.share_into_fermenter()
@@ -414,17 +366,14 @@ _FINDERS: dict[str, Callable[[Run], Found]] = {
     "mash_volume": _mash_only(lambda run: run.mash.mash_volume, ""),
     "dough_in_thickness": _mash_only(lambda run: run.mash.strike / run.mash.grain, ""),
     "mash_thickness": _mash_only(lambda run: run.mash.thickness, ""),
-    "volume_gap": _volume_gap,
-    "collect_gap": _collect_gap,
     "pre_boil_volume": _volume(lambda run: run.kettle.pre_volume),
     "kettle_volume": _volume(lambda run: run.kettle.volume),
     "fermenter_volume": _volume(lambda run: run.fermenter.volume),
     "package_volume": _volume(lambda run: run.beer.package),
     "infusion_liquor": _mash_only(lambda run: run.mash.infused, ""),
-    "steep_liquor": _steep_liquor,
     "liquor_in_all": _volume(lambda run: run.mash.needed + run.mash.steep.liquor),
-    "grain_keeps": _grain_keeps,
     "kettle_loss": _volume(lambda run: run.kettle.lost),
+    **liquor_stats.FINDERS,
     **vessels.FINDERS,
     "conversion": _mash_only(lambda run: run.mash.conversion, STATED_WHY),
     "lauter_efficiency": _mash_only(lambda run: run.mash.lauter, STATED_WHY),

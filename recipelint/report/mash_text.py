@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from recipelint.brewing.mash_steps import MOST_SLOPED
+from recipelint.brewing.mash_slopes import MOST_SLOPED
 from recipelint.recipe.stat_names import STATS
 from recipelint.report import numbers
 

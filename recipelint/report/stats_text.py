@@ -174,7 +174,7 @@ _HOT = 0.96  # volume at 20 °C / volume at boiling heat
 
 def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> str:  # noqa: B008
     """The page of one recipe; ``units`` is metric or us. What cannot be computed stands last, with the reason."""
-    title, *more = folded(_title(brewed), PAGE - len(_BAND) - 2, "  ")
+    title, *more = folded(_title(brewed, units), PAGE - len(_BAND) - 2, "  ")
     lines = [paint(title, "strong", look) + " " * max(2, 60 - width(title)) + _BAND]
     lines += [paint(line, "strong", look) for line in more]
     unknown: dict[str, list[str]] = {}
@@ -198,14 +198,14 @@ def stats_text(brewed: Brewed, units: str = "metric", look: Look = Look()) -> st
     return "\n".join(lines) + "\n"
 
 
-def _title(brewed: Brewed) -> str:
+def _title(brewed: Brewed, units: str) -> str:
     recipe = brewed.recipe
     title = clean(recipe.name)
     if recipe.revision is not None:
         title += f", revision {recipe.revision}"
     came = brewed.brew.plan.came
     if came is not None:
-        title += f", {numbers.volume(came, 'metric')} in the fermenter"
+        title += f", {numbers.volume(came, units)} in the fermenter"
     if brewed.brew.brewhouse is None:
         return f"{title}, on the default brewhouse"
     return f"{title}, on {clean(brewhouse_name(brewed) or 'a brewhouse of its own')}"

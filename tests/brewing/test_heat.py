@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from recipelint.brewing import heat, mash, mash_steps
+from recipelint.brewing import heat, mash, mash_slopes, mash_steps
 from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.heat import Vessel
 from recipelint.brewing.mash import Stretch, convert
@@ -482,13 +482,13 @@ def test_which_rest_matters() -> None:
     """Above the maximum a hotter rest costs points (Evans 2012: the maximum is at 65 °C), below it gives some;
     minutes at 78 °C, where nothing is left to work, do nothing."""
     plain = mash_steps.schedule(mash_steps.mash_steps([rest(69, 60), rest(78, 10)], 5, 15, PLAIN))
-    (_, hotter), (longer_out, _) = mash_steps.limit_slopes(plain)
+    (_, hotter), (longer_out, _) = mash_slopes.limit_slopes(plain)
     assert hotter < -2.0
     assert abs(longer_out) < 0.05
     cool = mash_steps.schedule(mash_steps.mash_steps([rest(60, 60)], 5, 15, PLAIN))
-    assert mash_steps.limit_slopes(cool)[0][1] > 0.2
+    assert mash_slopes.limit_slopes(cool)[0][1] > 0.2
     short = mash_steps.schedule(mash_steps.mash_steps([rest(67, 10)], 5, 15, PLAIN))
-    assert mash_steps.limit_slopes(short)[0][0] > 0.3
+    assert mash_slopes.limit_slopes(short)[0][0] > 0.3
 
 
 @pytest.mark.parametrize(
@@ -500,7 +500,7 @@ def test_a_slope_foretells_the_next_kelvin_and_minute(celsius: float, minutes: f
         return 100.0 * convert(mash_steps.schedule(steps).stretches).limit
 
     steps = mash_steps.mash_steps([rest(celsius, minutes), rest(77, 5)], 5, 15, PLAIN)
-    a_minute, a_kelvin = mash_steps.limit_slopes(mash_steps.schedule(steps))[0]
+    a_minute, a_kelvin = mash_slopes.limit_slopes(mash_steps.schedule(steps))[0]
     kelvin = limit(celsius + 0.5, minutes) - limit(celsius - 0.5, minutes)
     assert a_kelvin == pytest.approx(kelvin, abs=0.15)
     minute = (limit(celsius, minutes + 4) - limit(celsius, minutes - 4)) / 8
@@ -510,20 +510,20 @@ def test_a_slope_foretells_the_next_kelvin_and_minute(celsius: float, minutes: f
 def test_slopes_bend_the_ramps_and_leave_other_rests_alone() -> None:
     rests = [rest(52, 20), rest(64, 40, by="decoction", boil=10), rest(72, 20, by="direct"), rest(72, 5)]
     plan = mash_steps.schedule(mash_steps.mash_steps(rests, 5, 15, Vessel(0.0, None, 2.0)))
-    moved = mash_steps._hotter(plan, 0, 1.0)
+    moved = mash_slopes._hotter(plan, 0, 1.0)
     assert moved[0] == Stretch(20, 53, 53)
     assert moved[1] == plan.stretches[1]._replace(start=53, end=53)
     assert (moved[2].start, moved[2].end) == (53, 64)
     assert moved[3:] == plan.stretches[3:]
-    late = mash_steps._hotter(plan, plan.rests[2], 1.0)
+    late = mash_slopes._hotter(plan, plan.rests[2], 1.0)
     assert late[plan.rests[2] - 1] == Stretch(pytest.approx(4.5), 64, 73)
     assert late[plan.rests[3]] == plan.stretches[plan.rests[3]]
 
 
 def test_slopes_are_remembered_and_take_odd_plans() -> None:
     plan = mash_steps.schedule(mash_steps.mash_steps([rest(66.1, 61)], 5, 15, PLAIN))
-    assert mash_steps.limit_slopes(plan) is mash_steps.limit_slopes(plan)
-    assert mash_steps.limit_slopes(Schedule((), ())) == ()
-    instant = mash_steps.limit_slopes(Schedule((Stretch(0.0, 65, 65),), (0,)))
+    assert mash_slopes.limit_slopes(plan) is mash_slopes.limit_slopes(plan)
+    assert mash_slopes.limit_slopes(Schedule((), ())) == ()
+    instant = mash_slopes.limit_slopes(Schedule((Stretch(0.0, 65, 65),), (0,)))
     assert math.isfinite(instant[0][0])
     assert instant[0][1] == 0.0

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from recipelint.brewing import mash, mash_steps, mashing
+from recipelint.brewing import mash, mash_slopes, mashing
 from recipelint.brewing.brew import Brew
 from recipelint.brewing.gravity import WATER_DENSITY
 from recipelint.brewing.mash_steps import schedule
@@ -279,7 +279,7 @@ def test_a_steeped_base_malt_follows_its_steep() -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "told"), [(mash_steps.MOST_SLOPED, True), (mash_steps.MOST_SLOPED + 1, False)]
+    ("count", "told"), [(mash_slopes.MOST_SLOPED, True), (mash_slopes.MOST_SLOPED + 1, False)]
 )
 def test_slopes_are_told_of_so_many_rests_and_no_more(count: int, told: bool) -> None:
     """Each rest takes four mashes as long as all rests together; the limit itself is there for any number."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from recipelint.brewing import boil, gravity, heat, mash_steps
+from recipelint.brewing import boil, gravity, heat, mash_slopes
 from recipelint.brewing.mash import Stretch
 from recipelint.brewing.mash_steps import Schedule
 
@@ -108,10 +108,10 @@ def test_slopes_of_the_limit(plan: Schedule) -> None:
     def limit(stretches: tuple[Stretch, ...]) -> float:
         return 100.0 * float(solve(stretches)["limit"])
 
-    for index, (a_minute, a_kelvin) in zip(plan.rests, mash_steps.limit_slopes(plan), strict=True):
-        longer = limit(mash_steps._longer(plan.stretches, index, 1.0))
-        shorter = limit(mash_steps._longer(plan.stretches, index, -1.0))
+    for index, (a_minute, a_kelvin) in zip(plan.rests, mash_slopes.limit_slopes(plan), strict=True):
+        longer = limit(mash_slopes._longer(plan.stretches, index, 1.0))
+        shorter = limit(mash_slopes._longer(plan.stretches, index, -1.0))
         assert a_minute == pytest.approx((longer - shorter) / 2.0, abs=0.005)
-        hotter = limit(mash_steps._hotter(plan, index, 0.25))
-        cooler = limit(mash_steps._hotter(plan, index, -0.25))
+        hotter = limit(mash_slopes._hotter(plan, index, 0.25))
+        cooler = limit(mash_slopes._hotter(plan, index, -0.25))
         assert a_kelvin == pytest.approx((hotter - cooler) / 0.5, abs=0.06)
