@@ -1,14 +1,14 @@
 """The working behind a stat as JSON: one object a line, its formula as an expression over the symbols beside it.
 
-``kind`` is one of equation, solved, trial, stepwise and given, as ``recipelint.brewing.working`` tells them. A symbol
-has the number of the ``line`` that gives it, or the ``from`` of a given.
+``kind`` is one of equation, solved, trial, stepwise and given, as ``brewing.workings.sheet`` tells them. A symbol has
+the number of the ``line`` that gives it, or the ``from`` of a given.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from recipelint.brewing.working import Known, Line, working_of
+from recipelint.brewing.workings.sheet import Known, Line, working_of
 
 if TYPE_CHECKING:
     from recipelint.brewing.brew import Brew

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from recipelint.brewing.working import FUNCTIONS, Known, Line, Table, Working, working_of
+from recipelint.brewing.workings.sheet import FUNCTIONS, Known, Line, Table, Working, working_of
 from recipelint.recipe.stat_names import REMARKS, STATS, StatSpec, written
 from recipelint.report import numbers
 from recipelint.report.naming import brewhouse_name

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from recipelint.brewing.working import working_of
+from recipelint.brewing.workings.sheet import working_of
 from tests.brewing.paper import brewed, value
 
 WEEK = 168.0  # h

@@ -12,8 +12,8 @@ import re
 import pytest
 
 from recipelint.brewing.brew import Brew
-from recipelint.brewing.working import BEYOND, Known, Line, Sheet, Unworkable, once, part, working_of
-from recipelint.brewing.working_chains import CHAINS
+from recipelint.brewing.workings.chains import CHAINS
+from recipelint.brewing.workings.sheet import BEYOND, Known, Line, Sheet, Unworkable, once, part, working_of
 from recipelint.recipe.stat_names import STATS
 from tests.brewing.formulas import evaluate, names_in
 from tests.brewing.paper import brewed

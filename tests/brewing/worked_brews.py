@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from recipelint.brewing.brew import Brew
-from recipelint.brewing.working import Line, Working, working_of
+from recipelint.brewing.workings.sheet import Line, Working, working_of
 from recipelint.recipe.stat_names import STATS
 from recipelint.workspace.workspace import open_workspace
 from tests.brewing.paper import brewed

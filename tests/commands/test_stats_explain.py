@@ -121,7 +121,7 @@ def test_nothing_of_it_is_imported_unless_it_is_asked_for(club: Club) -> None:
         return done.stderr
 
     assert imported() == ""
-    assert "recipelint.brewing.working_chains" in imported("--explain", "abv")
+    assert "recipelint.brewing.workings.chains" in imported("--explain", "abv")
 
 
 def test_the_readme_shows_the_end_of_a_working(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from recipelint.brewing.working import Known, Line
+from recipelint.brewing.workings.sheet import Known, Line
 from recipelint.recipe.stat_names import STATS, resolution
 from recipelint.report.working_text import COLUMNS, figure, formula_text, working_text
 from recipelint.workspace.workspace import Brewed, open_workspace
