@@ -250,19 +250,21 @@ def gas_by_hydrometer(run: Run) -> float | None:
     return gas_of_fall(run.beer.original, max(meaning.measure.value, run.beer.gravity), run.beer.gravity)
 
 
-def gas_left_at_stage(run: Run, index: int) -> float | None:
-    """Gas (vol) that the extract left when a stage of conditioning begins will make; None where that is not known."""
+def gas_made_in_stage(run: Run, index: int) -> float | None:
+    """Gas (vol) that is made while a stage of conditioning lasts; None where that is not known."""
     stages = run.plan.recipe.conditioning
     read = gas_by_hydrometer(run) if index == 0 else None
     if read is not None:
-        return read
+        return max(read - (still_to_come(run)[0] or 0.0), 0.0)
     hours, _ = _filled_after(run)
     found = way(run)
     if hours is None or found is None or run.beer.volume <= 0.0:
         return None
-    after = math.fsum(stage.for_.value for stage in stages[index:] if stage.for_ is not None)
-    state = path.state_at(found, max(hours - after, 0.0))
-    return volumes_made(state.left, run.beer.volume)
+    after = [
+        math.fsum([stage.for_.value for stage in stages[each:] if stage.for_]) for each in (index, index + 1)
+    ]
+    begins, ends = (path.state_at(found, max(hours - each, 0.0)) for each in after)
+    return volumes_made(ends.fermented - begins.fermented, run.beer.volume)
 
 
 def at_packaging(run: Run) -> tuple[State | None, str]:

@@ -106,9 +106,9 @@ def held_by_valves(run: Run, open_: float) -> float:
     stages = run.plan.recipe.conditioning
     for index, stage in enumerate(stages):
         if index in valves and stage.relief is not None:
-            left = fermenting.gas_left_at_stage(run, index)
+            made = fermenting.gas_made_in_stage(run, index)
             most = gas.keg_carbonation(stage.relief.value, under_valve(run, index), outside(run))
-            held = min(most, held + left) if left is not None else held
+            held = min(most, held + made) if made is not None else held
         elif stage.racked and held > open_:
             held = open_
     return max(held, open_)

@@ -15,7 +15,7 @@ from recipelint.brewing.process import Run
 ROUNDS = 60
 CLOSE_POINTS = 1e-4  # gravity points
 CLOSE_VOLUME = 1e-8  # of the batch
-HEAVIEST = 50.0  # kg/L of batch; what does not come to its gravity with so much never will
+HEAVIEST = 3.0  # kg/L of batch; what does not come to its gravity with so much never will
 SUCROSE_POINTS = 384.0  # L°/kg, only for the first guess
 
 

@@ -29,7 +29,7 @@ Read: TypeAlias = Callable[[Any, str, Job], Any]
 
 _new = tuple.__new__
 # Stages at which ``true`` leaves a time open that matters; in the mash or the package it says all there is.
-_TIMED = frozenset(("boil", "whirlpool", "ferment", "dry_hop"))
+_TIMED = frozenset(("boil", "whirlpool", "ferment", "condition", "dry_hop"))
 
 
 class Rest:

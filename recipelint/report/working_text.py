@@ -200,8 +200,8 @@ def _band(brewed: Brewed, spec: StatSpec, units: str) -> Iterator[str]:
     if low == high:
         return  # as on the stats page: no band that can be told
     high = f"{high} {unit}".strip()
-    ranked = sorted(brewed.brew.moves(spec.name), key=lambda row: -abs(row[1]))
-    wide = [(group, abs(move)) for group, move in ranked if abs(move) > NOTHING][:_MOST_GROUPS]
+    moves = dict(brewed.brew.moves(spec.name))
+    wide = [(group, abs(moves[group])) for group, _ in brewed.brew.widest(spec.name, _MOST_GROUPS)]
     if not wide:
         return
     told = ", ".join(f"{group} ± {_move(spec, move, units)}" for group, move in wide)

@@ -325,3 +325,19 @@ def test_another_vessel_has_air_in_it(stages: str, racked: bool) -> None:
     """Five litres of air over twenty of beer hold 1.5 g of oxygen: 0.21 of 1.2 g/L or so."""
     found = value(ale(extra=f"conditioning: {stages}\n{BOTTLE}"), "headspace_oxygen")
     assert found == (pytest.approx(80.0, rel=0.25) if racked else 0.0)
+
+
+def test_sugar_in_the_cellar_makes_gas_under_the_valve() -> None:
+    """200 g of sucrose in 20 L or so: 2.4 vol by Balling, on what is left at 18 °C; a valve of 2 bar holds 2.7."""
+    cellar = "conditioning: {{vessel: keg, relief: {bar} bar, at: 18 °C, for: 3 weeks}}\n"
+    sugar = "  - {sugar: sucrose, weight: 200 g, condition: after 0 d}"
+
+    def closed(bar: float) -> Brew:
+        return ale("[{at: 18 °C, until: still 3 d}]", sugar, extra=cellar.format(bar=bar) + BOTTLE)
+
+    open_ = carbonation.residual(18.0)
+    made = volumes_made(0.2, closed(4.0).run.beer.volume)
+    assert value(closed(4.0), "residual_co2") == pytest.approx(open_ + made, rel=0.03)
+    assert value(closed(1.0), "residual_co2") == pytest.approx(gas.keg_carbonation(1.0, 18.0))
+    low, high = closed(1.5).band("residual_co2") or (0.0, 0.0)
+    assert open_ - 0.01 <= low <= high <= open_ + made

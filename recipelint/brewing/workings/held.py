@@ -5,7 +5,7 @@ from __future__ import annotations
 from recipelint.brewing import carbonation, gas, held
 from recipelint.brewing.workings.givens import ASSUMED, constant, of_kit, origin
 from recipelint.brewing.workings.sheet import Known, Sheet, part
-from recipelint.brewing.workings.way import gas_left
+from recipelint.brewing.workings.way import gas_made
 from recipelint.recipe.quantity import Quantity
 
 PACKAGE = "The package"
@@ -37,8 +37,8 @@ def residual(sheet: Sheet) -> Known:
 
 def _under_valve(sheet: Sheet, index: int, before: Known, open_: Known) -> Known:
     """Gas after a stage under a valve."""
-    left = gas_left(sheet, index)
-    if left is None:
+    made = gas_made(sheet, index)
+    if made is None:
         return before
     stage, number = sheet.plan.recipe.conditioning[index], index + 1
     assert stage.relief is not None
@@ -55,9 +55,9 @@ def _under_valve(sheet: Sheet, index: int, before: Known, open_: Known) -> Known
     formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
     words = f"gas that the valve of stage {number} holds"
     most = sheet.put(f"v_hv{number}", words, formula, (opens, heat, air), "vol", source=HENRY)
-    formula = f"min({most.symbol}, {before.symbol} + {left.symbol})"
+    formula = f"min({most.symbol}, {before.symbol} + {made.symbol})"
     words, source = f"gas after stage {number}", "no more than the valve holds, and than there is extract for"
-    return sheet.put(f"v_rv{number}", words, formula, (most, before, left), "vol", source=source)
+    return sheet.put(f"v_rv{number}", words, formula, (most, before, made), "vol", source=source)
 
 
 @part(PACKAGE)

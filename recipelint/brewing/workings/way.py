@@ -164,15 +164,22 @@ def gas_to_come(sheet: Sheet) -> Known:
 
 
 @part(WAY)
-def gas_left(sheet: Sheet, index: int) -> Known | None:
-    """Gas that the extract left when a stage begins under a valve will make; None where that is not known."""
-    value = fermenting.gas_left_at_stage(sheet.run, index)
+def gas_made(sheet: Sheet, index: int) -> Known | None:
+    """Gas that is made while a stage lasts; None where that is not known."""
+    value = fermenting.gas_made_in_stage(sheet.run, index)
     if value is None:
         return None
-    if index == 0 and fermenting.gas_by_hydrometer(sheet.run) is not None:
-        return need(_by_hydrometer(sheet))
-    words = f"gas that the extract left will make when stage {index + 1} begins"
-    return sheet.step(f"v_cl{index + 1}", words, FORM, _strong(sheet), "vol", value, CURVE, "", _table(sheet))
+    words = f"gas that is made in stage {index + 1}"
+    read = _by_hydrometer(sheet) if index == 0 else None
+    if read is None:
+        return sheet.step(
+            f"v_cl{index + 1}", words, FORM, _strong(sheet), "vol", value, CURVE, "", _table(sheet)
+        )
+    later = fermenting.still_to_come(sheet.run)[0] or 0.0
+    where = "0, or see the working of gas_to_come"
+    more = sheet.given("v_lt", "gas that is made after it", later, "vol", where)
+    formula = f"{read.symbol} - {more.symbol}"
+    return sheet.put("v_cl1", words, formula, (read, more), "vol", value, least=0.0)
 
 
 # ---------------------------------------------------------------------- heat
