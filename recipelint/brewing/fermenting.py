@@ -21,7 +21,7 @@ from recipelint.brewing.pitching import moved, pitched, wanted_rate
 from recipelint.brewing.plan import STAGED, Line, Pitch, Plan
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.brewing.yeast import Band, pitch_rate
+from recipelint.brewing.yeast import pitch_rate
 from recipelint.recipe import forms, model
 
 if TYPE_CHECKING:
@@ -47,8 +47,9 @@ def _way(run: Run) -> Path | None:
     additions = staged(run)
     share = path.wort_share(fermented, station.pitch_extract, additions)
     steps = schedule.until_package(run.plan)
-    # Times of half the pace are twice as long.
-    pace = 1.0 / moved(Band(1.0, path.TIME_LOW, path.TIME_HIGH), run.x[PACE])
+    # Times are good to a factor: what lies beyond its 90 % is a power of it, and never nothing.
+    x = run.x[PACE]
+    pace = 1.0 / (path.TIME_HIGH**x if x > 0.0 else path.TIME_LOW**-x)
     steps = (*steps, schedule.rest(steps))
     return path.path(station.pitch_extract, station.pitch_water, share, additions, steps, _culture(run), pace)
 

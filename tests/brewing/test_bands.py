@@ -26,8 +26,9 @@ BOOK = Path(__file__).resolve().parents[2] / "examples" / "recipe-book"
 RECIPES = sorted(path.stem for path in (BOOK / "recipes").glob("*.yaml"))
 N = 1000
 OFF = 0.10  # of the band's width that an edge may be off
+# Of half a stat's last decimal that it may be off besides: nobody sees the edge of a band that is narrower.
+SHOWN = 0.10
 GROUP = NormalDist(0.0, 1.0 / NormalDist().inv_cdf(0.95))  # a 90 % half-width of 1
-SAME = 1e-3  # of a stat's resolution: no more than that moves what has no band
 
 # A mash whose limit is 0.85 or so, and cultures that stop before it, just there, and after it.
 MEETING = """recipe: 1
@@ -88,7 +89,7 @@ def disagreements(beer: Brew) -> tuple[int, list[str]]:
             wrong.append(f"{name}: {min(values[0], band[0]):.6g} is below {least:g}, where it ends")
         width = band[1] - band[0]
         moved += width > 0.0
-        allowed = OFF * width + SAME * resolution(STATS[name])
+        allowed = OFF * width + SHOWN * resolution(STATS[name])
         share, middle = beer.dissolved(name), beer.stat(name).value or 0.0
         drawn = share * point(values, 0.05), share * point(values, 0.95)
         if share < 1.0:  # what does not all dissolve has a band that reaches the figure
