@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from recipelint.brewing import finish, path, schedule
 from recipelint.brewing.carbonation import volumes_made
@@ -16,7 +16,7 @@ from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
 from recipelint.brewing.inputs import FERMENT_HEAT, PACE
 from recipelint.brewing.kinetics import LONGEST, REFERENCE_PLATO, STRENGTH, Clock
-from recipelint.brewing.path import Path, Step
+from recipelint.brewing.path import Addition, Course, Culture, Path, Step
 from recipelint.brewing.pitching import moved, pitched, wanted_rate
 from recipelint.brewing.plan import STAGED, Line, Pitch, Plan
 from recipelint.brewing.process import Run
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 # h at 20 °C after which a wort of 12 °P without late sugar has surely finished, and that late sugar is given to be
 # gone: longer than the slowest run of ``path`` with a tenth of the yeast.
 LONG, QUIET = 12.0 * 24.0, 10.0 * 24.0
+_Asked: TypeAlias = tuple[float, float, float, tuple[Addition, ...], tuple[Step, ...], Culture, float]
 STALE = "no culture with a known attenuation is named"
 
 
@@ -40,7 +41,23 @@ def way(run: Run) -> Path | None:
     return run.way[0]  # type: ignore[index, no-any-return]
 
 
+def course(run: Run) -> Course | Path | None:
+    """Its expected run alone, kept on the run as well."""
+    if run.way is not None:
+        return way(run)
+    if run.course is None:
+        asked = _asked(run)
+        run.course = (None if asked is None else path.course(*asked),)
+    return run.course[0]  # type: ignore[index, no-any-return]
+
+
 def _way(run: Run) -> Path | None:
+    asked = _asked(run)
+    return None if asked is None else path.path(*asked)
+
+
+def _asked(run: Run) -> _Asked | None:
+    """What a way is worked out from; None where nothing says how far it goes."""
     station, fermented = run.fermenter, run.beer.fermented
     if fermented is None or station.pitch_extract + station.pitch_water <= 0.0:
         return None
@@ -51,7 +68,7 @@ def _way(run: Run) -> Path | None:
     x = run.x[PACE]
     pace = 1.0 / (path.TIME_HIGH**x if x > 0.0 else path.TIME_LOW**-x)
     steps = (*steps, schedule.rest(steps))
-    return path.path(station.pitch_extract, station.pitch_water, share, additions, steps, _culture(run), pace)
+    return station.pitch_extract, station.pitch_water, share, additions, steps, _culture(run), pace
 
 
 def _culture(run: Run) -> path.Culture:
@@ -174,7 +191,7 @@ def _filled_after(run: Run) -> tuple[float | None, str]:
     steps = schedule.until_package(plan)
     if any(step.hours is None and step.until is None and step.still_for is None for step in steps):
         return None, "a step of the fermentation does not say how long"
-    found = way(run)
+    found = course(run)
     if found is None:
         return None, run.beer.why or STALE
     told = [step if step.hours is not None else Step(step.end, step.end, 1.0) for step in steps]
@@ -258,7 +275,7 @@ def gas_made_in_stage(run: Run, index: int) -> float | None:
     if read is not None:
         return max(read - (still_to_come(run)[0] or 0.0), 0.0)
     hours, _ = _filled_after(run)
-    found = way(run)
+    found = course(run)
     if hours is None or found is None or run.beer.volume <= 0.0:
         return None
     after = [
@@ -271,7 +288,7 @@ def gas_made_in_stage(run: Run, index: int) -> float | None:
 def at_packaging(run: Run) -> tuple[State | None, str]:
     """The beer as it goes into the package; None with the reason where the recipe does not say when."""
     hours, why = _filled_after(run)
-    found = way(run)
+    found = course(run)
     if hours is None or found is None:
         return None, why
     return path.state_at(found, hours), ""

@@ -130,6 +130,15 @@ class Path(NamedTuple):
     culture: Culture
 
 
+class Course(NamedTuple):
+    """The expected run of a way alone, for whoever asks how far the beer has come and not how sure that is."""
+
+    end: State
+    legs: tuple[Leg, ...]
+    temperatures: tuple[tuple[float, float], ...]
+    culture: Culture
+
+
 class _Happened(NamedTuple):
     what: str
     number: int  # of the addition; of a still, how many had gone in before it
@@ -302,7 +311,7 @@ def path(
     unless it has passed the culture's tolerance: then that sugar stays. Tolerance does not end a ferment that runs.
     pace: how fast the expected run is, 1 by the constants of ``kinetics``. Raises ValueError if there is no mass.
     """
-    start = state_of(0.0, extract, water, 0.0, extract * min(max(fermentable, 0.0), 1.0), 0.0)
+    start = _start(extract, water, fermentable)
     run, pieces = _run(start, additions, steps, culture, pace)
     others = [_run(start, additions, steps, culture, pace / part)[0] for part in (TIME_LOW, TIME_HIGH)]
     seen = [{(one.what, one.number): one for one in other.happened} for other in others]
@@ -312,12 +321,35 @@ def path(
             for one in run.happened
         ]
     )
-    last = run.legs[-1].state
-    end = state_of(last.hours, last.extract, last.water, last.fermented + last.left, 0.0, last.stalled)
+    end = _end(run)
     rests = [hours_of_still(one.legs[-1], one.clock) for one in (run, *others)]
     missed = tuple([_missed(additions[index], end.beer.gravity) for index in run.waiting])
     still = Band(rests[0], min(rests), max(rests))
     return Path(events, missed, still, end._replace(hours=rests[0]), tuple(run.legs), pieces, culture)
+
+
+def course(
+    extract: float,
+    water: float,
+    fermentable: float,
+    additions: Sequence[Addition] = (),
+    steps: Sequence[Step] = (),
+    culture: Culture = UNTOLD_CULTURE,
+    pace: float = 1.0,
+) -> Course:
+    """The expected run of ``path()``, with the same arguments: a third of its work. Raises ValueError as it does."""
+    run, pieces = _run(_start(extract, water, fermentable), additions, steps, culture, pace)
+    return Course(_end(run), tuple(run.legs), pieces, culture)
+
+
+def _start(extract: float, water: float, fermentable: float) -> State:
+    return state_of(0.0, extract, water, 0.0, extract * min(max(fermentable, 0.0), 1.0), 0.0)
+
+
+def _end(run: _Run) -> State:
+    """All has fermented that will."""
+    last = run.legs[-1].state
+    return state_of(last.hours, last.extract, last.water, last.fermented + last.left, 0.0, last.stalled)
 
 
 def _event(one: _Happened, additions: Sequence[Addition], others: Sequence[_Happened | None]) -> Event:
@@ -356,7 +388,7 @@ def _missed(addition: Addition, lowest: float) -> Missed:
     return Missed(addition.at, waits, lowest, "in the cold it would take more than a year")
 
 
-def state_at(way: Path, hours: float) -> State:
+def state_at(way: Path | Course, hours: float) -> State:
     """The beer of the expected run so long after pitching; as it was pitched before that, the end for infinity.
 
     At the time of an addition it is in.

@@ -37,6 +37,7 @@ class Run:
         "_fermenter",
         "_wort",
         "bitterness",
+        "course",
         "held",
         "liquor",
         "plan",
@@ -59,6 +60,7 @@ class Run:
         self.bitterness: object = None  # kept here by ``hopping``
         self.liquor: object = None  # and by ``liquor``
         self.way: object = None  # and by ``fermenting``
+        self.course: object = None
         self.to_come: object = None
         self.held: object = None  # and by ``held``
         self.walked: tuple[MashStep, ...] | None = None
