@@ -21,10 +21,13 @@ def _boil_gravity(run: Run) -> Found:
     return hopping.bitter(run).boil_gravity, "", ()
 
 
+SYRUP = 80.0  # °P; a kettle on paper can hold more extract than water, and no wort does
+
+
 def boils_at(run: Run) -> float:
     """Temperature (°C) at which this wort boils at the altitude of the brewhouse."""
     plato = plato_from_sg(hopping.bitter(run).boil_gravity) if run.kettle.volume > 0.0 else 0.0
-    return boil.boiling_point(run.plan.kit.altitude, plato)
+    return boil.boiling_point(run.plan.kit.altitude, min(plato, SYRUP))
 
 
 def _boiling_point(run: Run) -> Found:

@@ -16,6 +16,7 @@ from recipelint.brewing.fermentation import EXTRACT_PER_ALCOHOL, LOST_PER_ALCOHO
 from recipelint.brewing.gravity import WATER_DENSITY, density, extract_mass
 from recipelint.brewing.inputs import GROUPS
 from recipelint.brewing.process import Run
+from recipelint.brewing.workings.sheet import working_of
 from recipelint.recipe.stat_names import STATS
 from tests.brewing.paper import brewed, value
 
@@ -661,3 +662,24 @@ def test_a_bill_that_no_weight_satisfies_has_no_numbers(
         )
     assert beer.grist and beer.hops and not beer.packages
     assert beer.band("original_gravity") is None
+
+
+def test_a_kettle_of_syrup_and_malt_without_time_have_numbers_or_reasons() -> None:
+    """More extract than wort in the kettle, and malt that goes in as the mash ends: absurd, and no reason to break."""
+    syrup = brewed(
+        "recipe: 1\nname: Syrup\nbatch: {volume: 1.8 L, into: fermenter}\n"
+        "grist: [{malt: maris-otter-pale-malt, weight: 9 kg}]\n"
+        "mash: {liquor: 24 L, rests: [{at: 66 °C, for: 75 min}]}\n"
+    )
+    none = brewed(
+        "recipe: 1\nname: Late\nbatch: {volume: 20 L, into: fermenter}\n"
+        "grist: [{malt: pale-ale-malt, weight: 4 kg}, {malt: munich-malt-light, weight: 1 kg, mash: last 0 min}]\n"
+        "mash: {rests: [{at: 66 °C, for: 60 min}]}\n"
+    )
+    for beer in (syrup, none):
+        for name in STATS:
+            found = beer.stat(name)
+            assert found.why if found.value is None else math.isfinite(found.value), name
+            if found.value is not None:
+                beer.band(name)
+                working_of(beer, name)

@@ -20,7 +20,7 @@ from recipelint.brewing.dissolving import (
     soluble,
     steep_of,
 )
-from recipelint.brewing.mash import CARAMEL_LIMIT, ROAST_LIMIT, Conversion, Stretch
+from recipelint.brewing.mash import CARAMEL_LIMIT, ROAST_LIMIT, Stretch
 from recipelint.brewing.plan import GRAIN_KEYS, Line
 from recipelint.brewing.workings.givens import (
     called,
@@ -74,7 +74,7 @@ def _run(
 ) -> _Starch:
     """Starch dissolved, cut, and made into fermentable sugar, as shares of all starch."""
     rows: list[tuple[str | float, ...]] = []
-    result: Conversion | None = None
+    result = mash.convert((), enzymes.value)  # of no time at all
     for count, stretch in enumerate(stretches, 1):
         so_far = stretches[:count]
         result = (
@@ -86,7 +86,6 @@ def _run(
             (stretch.minutes, stretch.start, stretch.end, stretch.kept, result.dissolved, result.sugar, result.alpha,
              result.beta)
         )  # fmt: skip
-    assert result is not None
     table = Table(_COLUMNS, tuple(rows))
     opened = sheet.step(
         f"S_{tag}", f"share of the starch dissolved by {what}", _FORM, (enzymes,), "1", result.dissolved, SCHEME,
