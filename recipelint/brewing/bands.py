@@ -120,7 +120,7 @@ class Bands:
             found = ()
             if value is not None and name not in NO_BAND:
                 found = tuple(
-                    _move(group, name, value, self._shifted(index, -1.0), self._shifted(index, 1.0))
+                    _move(group, name, value, self.shifted(index, -1.0), self.shifted(index, 1.0))
                     for index, group in enumerate(GROUPS)
                 )
             self._moves[name] = found
@@ -160,7 +160,7 @@ class Bands:
         if pace is None or STATS[name].unit != "h" or (pace.low == 0.0) == (pace.high == 0.0):
             return moves
         side = -1.0 if pace.low else 1.0
-        value = stats.find(self._shifted(PACE, side), name)[0]
+        value = stats.find(self.shifted(PACE, side), name)[0]
         if value is None:
             return moves
         found = [pace]
@@ -178,7 +178,8 @@ class Bands:
                 )
         return tuple(found)
 
-    def _shifted(self, index: int, by: float) -> Run:
+    def shifted(self, index: int, by: float) -> Run:
+        """The brew with a group, by its place in GROUPS, at so many of its 90 % half-widths."""
         run = self._moved.get((index, by))
         if run is None:
             run = self._moved[index, by] = self._run_at({index: by})
@@ -199,8 +200,8 @@ class Bands:
         """
         beer = self.run.beer
         culture, limit = beer.culture_attenuation or 0.0, beer.limit or 0.0
-        cultures = [self._shifted(ATTENUATION, by).beer.culture_attenuation or 0.0 for by in (-1.0, 1.0)]
-        limits = [self._shifted(LIMIT, by).beer.limit or 0.0 for by in (-1.0, 1.0)]
+        cultures = [self.shifted(ATTENUATION, by).beer.culture_attenuation or 0.0 for by in (-1.0, 1.0)]
+        limits = [self.shifted(LIMIT, by).beer.limit or 0.0 for by in (-1.0, 1.0)]
         # The larger of the two sides: the other may end at an attenuation of 0 or 1.
         culture_half = max(culture - cultures[0], cultures[1] - culture)
         limit_half = max(limit - limits[0], limits[1] - limit)

@@ -107,8 +107,7 @@ class Brew:
 
         if fermenting.surely_finished(self.run):
             return 0.0
-        slow = tuple(1.0 if index == PACE else 0.0 for index in range(len(GROUPS)))
-        return package.gas_to_come(self.run.from_fermenter(slow))
+        return package.gas_to_come(self.bands.shifted(PACE, 1.0))
 
     @property
     def bands(self) -> Bands:

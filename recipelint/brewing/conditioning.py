@@ -69,6 +69,12 @@ def air_left_by_pressure(pressure: float, times: int, outside: float = ATMOSPHER
     return math.pow(outside / (outside + pressure), times)
 
 
+def lengths(stages: Sequence[Stage]) -> float | None:
+    """Hours of so many stages together; None where one does not say."""
+    hours = [stage.for_.value for stage in stages if stage.for_ is not None]
+    return math.fsum(hours) if len(hours) == len(stages) else None
+
+
 def rackings(stages: Sequence[Stage]) -> tuple[int, ...]:
     """The stages for which the beer is racked: those that say so, or that name another vessel than the one before.
 

@@ -16,7 +16,7 @@ from recipelint.brewing.inputs import DRY_HOPPED
 from recipelint.brewing.plan import kilograms
 from recipelint.brewing.process import Run
 from recipelint.brewing.stations import Found
-from recipelint.recipe.model import AdditionItem, Culture, GristItem, HopItem, Stage, Timing
+from recipelint.recipe.model import AdditionItem, Culture, GristItem, HopItem, Timing
 
 Item: TypeAlias = GristItem | HopItem | AdditionItem | Culture
 Left: TypeAlias = Callable[[Run, Sequence[Item], int], tuple[float | None, str]]
@@ -91,12 +91,6 @@ def lying(run: Run) -> Iterator[Lying]:
 # ---------------------------------------------------------------------- when
 
 
-def lengths(stages: Sequence[Stage]) -> float | None:
-    """Hours of so many stages together; None where one does not say."""
-    hours = [stage.for_.value for stage in stages if stage.for_ is not None]
-    return sum(hours) if len(hours) == len(stages) else None
-
-
 def racked_before_package(run: Run, left: float) -> tuple[int | None, str]:
     """The stage for which the beer is first racked off what goes in so many hours before the package.
 
@@ -104,7 +98,7 @@ def racked_before_package(run: Run, left: float) -> tuple[int | None, str]:
     """
     stages = run.plan.recipe.conditioning
     for index in conditioning.rackings(stages):
-        rest = lengths(stages[index:])
+        rest = conditioning.lengths(stages[index:])
         if rest is None:
             return None, STAGE_WAITS
         if rest < left - EQUAL:
@@ -136,7 +130,7 @@ def schedule(run: Run) -> tuple[float | None, str]:
 
     steps = [step.hours for step in written.fermentation(run.plan)]
     known = [hours for hours in steps if hours is not None]
-    cellar = lengths(run.plan.recipe.conditioning)
+    cellar = conditioning.lengths(run.plan.recipe.conditioning)
     if not steps or len(known) < len(steps):
         return None, WAITS
     return (None, STAGE_WAITS) if cellar is None else (sum(known) + cellar, "")
@@ -211,7 +205,7 @@ def contact(run: Run, thing: Lying) -> Contact:
         time = None
     else:
         index, why = racked_before_package(run, left)
-        racked = 0.0 if index is None else lengths(run.plan.recipe.conditioning[index:]) or 0.0
+        racked = 0.0 if index is None else conditioning.lengths(run.plan.recipe.conditioning[index:]) or 0.0
         time = None if why else max(left - racked, 0.0)
     grams = None if thing.kilograms is None else 1000.0 * thing.kilograms
     litres = beer_around(run, item, left)
@@ -224,7 +218,7 @@ def beer_around(run: Run, item: Item, left: float | None) -> float:
     first = next(iter(conditioning.rackings(stages)), None)
     if first is None:
         return run.beer.volume
-    rest = lengths(stages[first:])
+    rest = conditioning.lengths(stages[first:])
     if (
         left is None or rest is None
     ):  # what goes in while it is conditioned goes in after the racking, as a rule

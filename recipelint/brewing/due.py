@@ -10,8 +10,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from recipelint.brewing import contact
-from recipelint.brewing.contact import Item, lengths
+from recipelint.brewing import conditioning, contact
+from recipelint.brewing.contact import Item
 from recipelint.brewing.inputs import DRY_HOPPED
 from recipelint.brewing.process import Run
 from recipelint.recipe import forms
@@ -117,7 +117,7 @@ def waited(run: Run, items: Sequence[Item], index: int) -> bool | None:
         return False
     left, _ = contact.until_package(run, items, index)
     after = [step.hours for step in schedule.steps_of(run.plan, steps[waiting[-1] + 1 :])]
-    cellar = lengths(run.plan.recipe.conditioning)
+    cellar = conditioning.lengths(run.plan.recipe.conditioning)
     if left is None or cellar is None or None in after:
         return None
     rest = cellar + math.fsum(hours for hours in after if hours is not None)

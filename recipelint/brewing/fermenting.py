@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeAlias
 
-from recipelint.brewing import finish, path, schedule
+from recipelint.brewing import conditioning, finish, path, schedule
 from recipelint.brewing.carbonation import volumes_made
 from recipelint.brewing.feeding import HEAT_PER_EXTRACT
 from recipelint.brewing.gas import gas_of_fall
@@ -174,7 +174,7 @@ def _staged_when(plan: Plan, lines: list[Line], index: int) -> tuple[str, float 
 
 def packaged_after(run: Run) -> tuple[float | None, str]:
     """Hours from pitching to the package, where the recipe says enough; else None and the reason."""
-    if schedule.stored_for(run.plan.recipe.conditioning) is None:
+    if conditioning.lengths(run.plan.recipe.conditioning) is None:
         return None, "a stage of conditioning does not say how long"
     return _filled_after(run)
 
@@ -233,7 +233,7 @@ def goes_in_later(plan: Plan) -> bool:
 def _had_time(run: Run, last: float | None) -> bool:
     """Whether the warm hours until packaging are enough for any beer of this strength; last: of late sugar (h)."""
     plan = run.plan
-    fermented, cellar = schedule.fermented_for(plan), schedule.stored_for(plan.recipe.conditioning)
+    fermented, cellar = schedule.fermented_for(plan), conditioning.lengths(plan.recipe.conditioning)
     if fermented is None or cellar is None or run.beer.original <= 1.0:
         return False
     steps = schedule.until_package(plan)

@@ -31,12 +31,17 @@ def shut(package: Package) -> bool:
     return package.into not in OPENED
 
 
+def relief_of(package: Package) -> Quantity | None:
+    """The relief valve of a package that can have one."""
+    return None if shut(package) else package.relief
+
+
 def valve_holds(run: Run, index: int) -> float | None:
     """Carbonation (vol) that a relief valve on the package holds, at the warmest since fermentation ended; None without
     a valve or a temperature.
     """
-    package = run.plan.recipe.packaging[index]
-    relief, celsius = None if shut(package) else package.relief, held.warmest_since_fermentation(run)
+    relief = relief_of(run.plan.recipe.packaging[index])
+    celsius = held.warmest_since_fermentation(run)
     if relief is None or celsius is None:
         return None
     return gas.keg_carbonation(relief.value, celsius, held.outside(run))
@@ -187,8 +192,7 @@ def in_the_end(run: Run, index: int, volumes: float, more: float) -> float:
 def pressure_in(run: Run, index: int, volumes: float, celsius: float) -> float:
     """Pressure (bar, above the air) of so much gas in a package at a temperature, no more than its valve lets be."""
     found = max(gas.keg_pressure(volumes, celsius, held.outside(run)), 0.0)
-    package = run.plan.recipe.packaging[index]
-    relief = None if shut(package) else package.relief
+    relief = relief_of(run.plan.recipe.packaging[index])
     return found if relief is None else min(found, relief.value)
 
 
@@ -366,16 +370,19 @@ def peak_carbonation(run: Run) -> Found:
     """Carbonation (vol) when all is done that the yeast will do in the package: with what had not fermented when it
     was filled, and in the risk case all that the culture could still take.
     """
-    why = _unknown(run) or "no package is written"
+    unknown = _unknown(run)
+    if unknown:
+        return None, unknown, ()
+    why = "no package is written"
     rows: list[tuple[float, str]] = []
     for index in _indices(run):
         volumes, reason = carbonation_of(run, index)
         if volumes is None:
-            why = why if _unknown(run) else reason
+            why = reason
         else:
             top = in_the_end(run, index, volumes, _more(run, index))
             rows.append((top, run.plan.recipe.packaging[index].at))
-    if not rows or _unknown(run):
+    if not rows:
         return None, why, ()
     best = max(rows, key=lambda row: row[0])
     return best[0], "", ((best[1], 1.0),)

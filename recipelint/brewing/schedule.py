@@ -92,12 +92,6 @@ def fermented_for(plan: Plan) -> float | None:
     return math.fsum(each for each in hours if each is not None) if hours and None not in hours else None
 
 
-def stored_for(stages: tuple[model.Stage, ...]) -> float | None:
-    """Hours of conditioning; None where a stage does not say how long."""
-    hours = [stage.for_.value for stage in stages if stage.for_ is not None]
-    return math.fsum(hours) if len(hours) == len(stages) else None
-
-
 def asleep_where_untold(plan: Plan) -> bool:
     """Whether all stages that do not say how long lie in the cold: they make no gas, however long they are."""
     return all(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipelint.brewing.gas import KEG_RATING, mark_of
 from recipelint.brewing.heat import heating_rate, mash_heat
-from recipelint.brewing.package import OPENED
+from recipelint.brewing.package import relief_of, shut
 from recipelint.recipe import forms
 from recipelint.recipe.model import Step
 from recipelint.recipe.quantity import Quantity
@@ -408,8 +408,8 @@ _PACKAGES: Columns = {
     "rated": lambda row: value_of(row.written.rated),
     "pressure": lambda row: value_of(row.written.pressure),
     "relief": lambda row: value_of(row.written.relief),
-    "vented": lambda row: row.written.relief is not None and row.written.into in OPENED,
-    "opened": lambda row: row.written.into in OPENED,
+    "vented": lambda row: relief_of(row.written) is not None,
+    "opened": lambda row: not shut(row.written),
     "in_the_end": lambda row: row.around.of(row).in_the_end,
     "valve_holds": lambda row: row.around.of(row).valve_holds,
     "temperature": lambda row: value_of(row.written.temperature),

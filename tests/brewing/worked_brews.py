@@ -251,6 +251,10 @@ ODD: dict[str, str] = {
         "packaging: [{into: keg, relief: 1.6 bar, at: 4 °C, volume: 9 L}, "
         "{into: keg, carbonation: 2.2 vol, relief: 0.4 bar}]\n",
     ),
+    "two casks without sugar": _recipe(
+        rest=YEAST + "fermentation: [{at: 18 °C, until: below 1.0125}]\n"
+        "packaging: [{into: cask, at: 12 °C, volume: 9 L}, {into: cask, at: 12 °C}]\n"
+    ),
     "a second culture": _recipe(
         rest="yeast:\n"
         "  - {culture: english-ale, form: dry, packs: 1, attenuation: 62 %}\n"

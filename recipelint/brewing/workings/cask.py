@@ -43,10 +43,7 @@ def _vented(sheet: Sheet, index: int) -> Known:
 
 
 def _most(sheet: Sheet, symbol: str, name: str, terms: Sequence[Known]) -> Known:
-    if len(terms) == 1:
-        return terms[0]
-    formula = f"max({', '.join(dict.fromkeys(term.symbol for term in terms))})"
-    return sheet.put(symbol, STATS[name].title, formula, terms, "vol", source="the liveliest cask")
+    return sheet.most(symbol, STATS[name].title, terms, "vol", source="the liveliest cask")
 
 
 @part(CASK)

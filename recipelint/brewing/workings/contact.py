@@ -108,12 +108,7 @@ def _longest(sort: str) -> Callable[[Sheet], Known]:
     @part(CONTACT)
     def chain(sheet: Sheet) -> Known:
         terms = [_contact(sheet, thing) for thing in contact.lying(sheet.run) if thing.sort == sort]
-        if len(terms) == 1:
-            return terms[0]
-        formula = f"max({', '.join(term.symbol for term in terms)})"
-        return sheet.put(
-            "u_max", f"longest contact of {sort}", formula, terms, "h", source="the longest of them"
-        )
+        return sheet.most("u_max", f"longest contact of {sort}", terms, "h", source="the longest of them")
 
     return chain
 

@@ -17,6 +17,13 @@ def solubility(celsius: str) -> str:
     return f"(10 * exp(-10.73797 + 2617.25 / ({celsius} + 273.15)))"
 
 
+def kept_by(sheet: Sheet, symbol: str, words: str, opens: Known, heat: Known) -> Known:
+    """Gas that a valve which opens at a pressure keeps in beer of a temperature."""
+    air = outside(sheet)
+    formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
+    return sheet.put(symbol, words, formula, (opens, heat, air), "vol", source=HENRY)
+
+
 @part(PACKAGE)
 def residual(sheet: Sheet) -> Known:
     """Gas in the beer when it is packaged."""
@@ -51,10 +58,8 @@ def _under_valve(sheet: Sheet, index: int, before: Known, open_: Known) -> Known
     )
     celsius = held.under_valve(sheet.run, index)
     where = origin(sheet, stage.temperature) if stage.temperature is not None else "as before"
-    heat, air = sheet.given(f"T_v{number}", f"beer in stage {number}", celsius, "°C", where), outside(sheet)
-    formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
-    words = f"gas that the valve of stage {number} holds"
-    most = sheet.put(f"v_hv{number}", words, formula, (opens, heat, air), "vol", source=HENRY)
+    heat = sheet.given(f"T_v{number}", f"beer in stage {number}", celsius, "°C", where)
+    most = kept_by(sheet, f"v_hv{number}", f"gas that the valve of stage {number} holds", opens, heat)
     formula = f"min({most.symbol}, {before.symbol} + {made.symbol})"
     words, source = f"gas after stage {number}", "no more than the valve holds, and than there is extract for"
     return sheet.put(f"v_rv{number}", words, formula, (most, before, made), "vol", source=source)

@@ -59,12 +59,7 @@ def _headspace_oxygen(sheet: Sheet) -> Known:
         words = f"oxygen over the beer in stage {number}"
         terms = (size, beer, air, pressure)
         found.append(sheet.put(f"o_{number}", words, formula, terms, "mg/L", source="gas law, dry air"))
-    if len(found) == 1:
-        return found[0]
-    formula = f"max({', '.join(known.symbol for known in found)})"
-    return sheet.put(
-        "o_max", STATS["headspace_oxygen"].title, formula, found, "mg/L", source="the worst stage"
-    )
+    return sheet.most("o_max", STATS["headspace_oxygen"].title, found, "mg/L", source="the worst stage")
 
 
 @part(KEEPING)
@@ -74,12 +69,7 @@ def _keg_pressure(sheet: Sheet) -> Known:
         for index, one in enumerate(sheet.plan.recipe.packaging)
         if package.holds(sheet.run, one) is not None
     ]
-    if len(terms) == 1:
-        return terms[0]
-    formula = f"max({', '.join(term.symbol for term in terms)})"
-    return sheet.put(
-        "p_kx", STATS["keg_pressure"].title, formula, terms, "bar", source="the keg with the most"
-    )
+    return sheet.most("p_kx", STATS["keg_pressure"].title, terms, "bar", source="the keg with the most")
 
 
 @part(KEEPING)

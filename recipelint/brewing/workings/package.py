@@ -18,7 +18,7 @@ from recipelint.brewing.workings.beer import (
 from recipelint.brewing.workings.fermentation import BALLING, fermented
 from recipelint.brewing.workings.fermenter import all_in
 from recipelint.brewing.workings.givens import ASSUMED, constant, origin, row_origin
-from recipelint.brewing.workings.held import HENRY, PACKAGE, outside, residual, solubility, warmest
+from recipelint.brewing.workings.held import HENRY, PACKAGE, kept_by, outside, residual, solubility, warmest
 from recipelint.brewing.workings.sheet import VOLUMES, Known, Sheet, part, summed
 from recipelint.recipe.quantity import Quantity
 
@@ -163,17 +163,20 @@ def carbonation_of(sheet: Sheet, index: int) -> Known:
 @part(PACKAGE)
 def valve(sheet: Sheet, index: int) -> Known:
     """Gas that the valve on a package holds."""
-    relief, celsius = sheet.plan.recipe.packaging[index].relief, held.warmest_since_fermentation(sheet.run)
-    assert relief is not None and celsius is not None
-    number = index + 1
-    opens = sheet.given(
-        f"p_{number}v", f"valve of package {number}", relief.value, "bar", origin(sheet, relief)
-    )
+    opens, celsius = _opens(sheet, index), held.warmest_since_fermentation(sheet.run)
+    assert opens is not None and celsius is not None
     heat = sheet.given("T_r", "warmest since fermentation ended", celsius, "°C", warmest(sheet, celsius))
-    air = outside(sheet)
-    formula = f"({opens.symbol} + {air.symbol}) * {solubility(heat.symbol)} / 1.96"
-    words = f"gas that the valve of package {number} holds"
-    return sheet.put(f"v_{number}h", words, formula, (opens, heat, air), "vol", source=HENRY)
+    number = index + 1
+    return kept_by(sheet, f"v_{number}h", f"gas that the valve of package {number} holds", opens, heat)
+
+
+def _opens(sheet: Sheet, index: int) -> Known | None:
+    """Pressure at which the valve of a package opens; None where there is none."""
+    relief, number = package.relief_of(sheet.plan.recipe.packaging[index]), index + 1
+    if relief is None:
+        return None
+    words = f"valve of package {number}"
+    return sheet.given(f"p_{number}v", words, relief.value, "bar", origin(sheet, relief))
 
 
 @part(PACKAGE)
@@ -203,17 +206,7 @@ def liveliest(sheet: Sheet) -> Known:
     """Carbonation of the package with the most gas."""
     terms = [carbonation_of(sheet, index) for index in _gassed(sheet.run)]
     words, value = "carbonation of the liveliest package", package.carbonated(sheet.run)[0]
-    return _most(sheet, "v_c", words, terms, "vol", value, "the package with the most gas")
-
-
-def _most(
-    sheet: Sheet, symbol: str, words: str, terms: list[Known], unit: str, value: float | None, source: str
-) -> Known:
-    """The greatest of the terms; a single one needs no line of its own."""
-    if len(terms) == 1:
-        return terms[0]
-    formula = f"max({', '.join(term.symbol for term in terms)})"
-    return sheet.put(symbol, words, formula, terms, unit, value, source)
+    return sheet.most("v_c", words, terms, "vol", value, "the package with the most gas")
 
 
 @part(PACKAGE)
@@ -272,7 +265,7 @@ def _to_come(sheet: Sheet, index: int) -> list[Known]:
 def _peak_carbonation(sheet: Sheet) -> Known:
     terms = [in_the_end(sheet, index) for index in _gassed(sheet.run)]
     words, value = "carbonation when all is done", package.peak_carbonation(sheet.run)[0]
-    return _most(sheet, "v_top", words, terms, "vol", value, "the package with the most gas")
+    return sheet.most("v_top", words, terms, "vol", value, "the package with the most gas")
 
 
 @part(PACKAGE)
@@ -311,11 +304,8 @@ def _pressure(sheet: Sheet, index: int) -> Known:
     air = outside(sheet)
     formula = f"{carbonated.symbol} * 1.96 / {solubility(heat.symbol)} - {air.symbol}"
     terms = [carbonated, heat, air]
-    if one.relief is not None and not package.shut(one):
-        number = index + 1
-        opens = sheet.given(
-            f"p_{number}v", f"valve of package {number}", one.relief.value, "bar", origin(sheet, one.relief)
-        )
+    opens = _opens(sheet, index)
+    if opens is not None:
         formula, terms = f"min({formula}, {opens.symbol})", [*terms, opens]
     words = f"pressure in package {index + 1} at its warmest, above the air"
     found = package.pressure_in(sheet.run, index, carbonated.value, value)
@@ -332,7 +322,7 @@ def _peak_pressure(sheet: Sheet) -> Known:
                 sheet.given(f"p_{number}g", words, one.pressure.value, "bar", origin(sheet, one.pressure))
             )
     words, value = "highest pressure of any package", package.peak_pressure(sheet.run)[0]
-    return _most(sheet, "p_max", words, terms, "bar", value, "the package with the most pressure")
+    return sheet.most("p_max", words, terms, "bar", value, "the package with the most pressure")
 
 
 @part(PACKAGE)

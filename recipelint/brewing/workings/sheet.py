@@ -216,6 +216,22 @@ class Sheet:
         formula = " + ".join(term.symbol for term in terms) or "0"
         return self.put(symbol, words, formula, terms, unit, value)
 
+    def most(
+        self,
+        symbol: str,
+        words: str,
+        terms: Sequence[Known],
+        unit: str,
+        value: float | None = None,
+        source: str = ARITHMETIC,
+    ) -> Known:
+        """The greatest of the terms; of one, or the same one several times, that term itself."""
+        different = list({term.symbol: term for term in terms}.values())
+        if len(different) == 1:
+            return different[0]
+        formula = f"max({', '.join(term.symbol for term in different)})"
+        return self.put(symbol, words, formula, different, unit, value, source)
+
     def _write(
         self,
         kind: str,
